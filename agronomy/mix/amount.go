@@ -1,0 +1,82 @@
+// Package mix turns rates and a measured area into amounts, whole bags, hopper
+// loads and what they supply.
+package mix
+
+import (
+	"evenfall/agronomy/source"
+	"evenfall/agronomy/units"
+)
+
+// Amount is what one material comes to on the measured area. Mass is bulk
+// product as it leaves the bag; BagsExact may be a fraction, and the actual
+// figures say what happens when whole bags are bought and all spread.
+type Amount struct {
+	Material     string             `json:"material"` // name for people
+	Class        Class              `json:"class"`
+	Group        int                `json:"group"` // materials of one group share the hopper
+	Rate         units.MassPerArea  `json:"rate_kg_per_m2"`
+	RateOf       string             `json:"rate_of"` // product, pure live seed, N, P2O5, K2O
+	RateSays     string             `json:"rate_says"`
+	Mass         units.Mass         `json:"mass_kg"`
+	Volume       units.Volume       `json:"volume_m3,omitempty"` // zero when no density is known
+	BagMass      units.Mass         `json:"bag_kg,omitempty"`
+	BagsExact    float64            `json:"bags_exact,omitempty"`
+	Bags         float64            `json:"bags,omitempty"` // to buy: whole, or half where allowed
+	ActualMass   units.Mass         `json:"actual_kg"`      // really spread
+	ActualRate   units.MassPerArea  `json:"actual_rate_kg_per_m2"`
+	SeedsPerArea units.CountPerArea `json:"seeds_per_m2,omitempty"`
+	SpreadAlone  string             `json:"spread_alone,omitempty"` // why, when it must not be mixed
+	Cost         float64            `json:"cost,omitempty"`         // in the user's money
+	Mark         source.Mark        `json:"mark"`
+}
+
+// Class sorts materials by how they are handled.
+type Class string
+
+// The classes.
+const (
+	Seed       Class = "seed"
+	Fertilizer Class = "fertilizer"
+	Lime       Class = "lime"
+)
+
+// Nutrients are the oxide-form nutrients that a set of products gives, as mass
+// per area: nitrogen, phosphate (P2O5) and potash (K2O).
+type Nutrients struct {
+	N    units.MassPerArea `json:"n_kg_per_m2"`
+	P2O5 units.MassPerArea `json:"p2o5_kg_per_m2"`
+	K2O  units.MassPerArea `json:"k2o_kg_per_m2"`
+}
+
+// Layer is one material's part of one layer of a load.
+type Layer struct {
+	Material string       `json:"material"`
+	Mass     units.Mass   `json:"mass_kg"`
+	Volume   units.Volume `json:"volume_m3,omitempty"`
+	Scoops   float64      `json:"scoops,omitempty"` // to the nearest half scoop
+	ErrorRel float64      `json:"scoop_error,omitempty"`
+}
+
+// Load is one filling of the hopper: equal layers poured in turn. The load
+// lasts from FromM to ToM of the gate-open path.
+type Load struct {
+	Number int          `json:"number"`
+	Group  int          `json:"group"`
+	Mass   units.Mass   `json:"mass_kg"`
+	Volume units.Volume `json:"volume_m3,omitempty"`
+	Layers int          `json:"layers"`
+	Layer  []Layer      `json:"layer"` // the make-up of each of the equal layers
+	FromM  float64      `json:"from_m"`
+	ToM    float64      `json:"to_m"`
+	Says   string       `json:"says,omitempty"`
+}
+
+// Purchase is one line of a shopping list.
+type Purchase struct {
+	Material string     `json:"material"`
+	Bags     float64    `json:"bags,omitempty"`
+	BagMass  units.Mass `json:"bag_kg,omitempty"`
+	Mass     units.Mass `json:"mass_kg"`
+	Left     units.Mass `json:"left_kg"`
+	Cost     float64    `json:"cost,omitempty"`
+}
