@@ -1,0 +1,36 @@
+# Evenfall. `make run` serves the demo, `make test` checks everything.
+
+GO      ?= go
+# Products that may fuse differ between machines; v1 pins them on amd64.
+export GOAMD64 = v1
+FUZZTIME ?= 10m
+ADDRESS  ?= 127.0.0.1:8321
+
+.PHONY: run build test check tools bench fuzz
+
+build:
+	$(GO) build -o evenfall ./server
+
+run: build
+	./evenfall serve --demo --listen $(ADDRESS)
+
+# Everything: formatting, vet, all Go tests with the race detector and with the
+# outside programs they compare against.
+test: tools check
+	EVENFALL_REQUIRE_TOOLS=1 $(GO) test -race ./...
+
+check:
+	@unformatted="$$(gofmt -l geo agronomy server frontend testdata fixtures)"; \
+	if [ -n "$$unformatted" ]; then echo "not gofmt-clean: $$unformatted"; exit 1; fi
+	$(GO) vet ./...
+
+# The Debian programs that tests compare with; installs what is missing.
+tools:
+	@sh .ci/packages
+
+bench:
+	$(GO) test -run '^$$' -bench . -benchmem -cpu 1 ./...
+
+# Every decoder, FUZZTIME each.
+fuzz:
+	@sh .ci/fuzz $(FUZZTIME)
