@@ -67,6 +67,7 @@ type Product struct {
 	Name              string      `json:"name"`
 	Class             Class       `json:"class"`
 	Release           Release     `json:"nitrogen,omitempty"`
+	Urea              bool        `json:"urea,omitempty"` // loses nitrogen to the air until worked or rained in
 	Ammonium          bool        `json:"ammonium,omitempty"`
 	ContainsPhosphate bool        `json:"phosphate,omitempty"`
 	Price             float64     `json:"price_per_bag,omitempty"` // in the user's money

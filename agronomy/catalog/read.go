@@ -47,7 +47,7 @@ func Read(entries, figures, cautions io.Reader) (*Catalog, error) {
 		columns string
 		add     func(row) error
 	}{
-		{entries, "entries", "id,name,class,legume,inoculant,season,coated,nitrogen,ammonium,phosphate,kind,source", c.addEntry},
+		{entries, "entries", "id,name,class,legume,inoculant,season,coated,nitrogen,urea,ammonium,phosphate,kind,source", c.addEntry},
 		{figures, "figures", "id,figure,low,typical,high,unit,kind,source", c.addFigure},
 		{cautions, "cautions", "id,says,kind,source", c.addCaution},
 	}
@@ -130,7 +130,7 @@ func (c *Catalog) addEntry(r row) error {
 	}
 	c.products = append(c.products, Product{
 		ID: id, Name: name, Class: Class(r.cells["class"]), Release: Release(r.cells["nitrogen"]),
-		Ammonium: r.yes("ammonium"), ContainsPhosphate: r.yes("phosphate"), Mark: mark,
+		Urea: r.yes("urea"), Ammonium: r.yes("ammonium"), ContainsPhosphate: r.yes("phosphate"), Mark: mark,
 	})
 	return nil
 }
