@@ -3,7 +3,11 @@
 // east/north frame.
 package passes
 
-import "github.com/paulmach/orb"
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+)
 
 // Kind tells how a pass runs.
 type Kind string
@@ -50,4 +54,165 @@ type KeepOff struct {
 	Name      string         `json:"name"`
 	Line      orb.LineString `json:"line_m"`
 	DistanceM float64        `json:"distance_m"`
+}
+
+// compassWords name the eight headings from north, clockwise.
+var compassWords = [8]string{"north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"}
+
+// CompassWord names the heading from one point to another, to the nearest of
+// eight. Points that coincide read as north.
+func CompassWord(from, to orb.Point) string {
+	bearing := math.Atan2(to[0]-from[0], to[1]-from[1]) // clockwise from north
+	eighth := int(math.Round(bearing/(math.Pi/4))+8) % 8
+	return compassWords[eighth]
+}
+
+// windingWord names the way round that a closed line runs.
+func windingWord(line orb.LineString) string {
+	if signedArea(line) < 0 {
+		return "clockwise"
+	}
+	return "counter-clockwise"
+}
+
+// signedArea is the area within a closed line, square metres, positive when it
+// runs counter-clockwise. It is taken about the first point to keep digits.
+func signedArea(line []orb.Point) float64 {
+	var twice float64
+	for i := 1; i+1 < len(line); i++ {
+		ax, ay := line[i][0]-line[0][0], line[i][1]-line[0][1]
+		bx, by := line[i+1][0]-line[0][0], line[i+1][1]-line[0][1]
+		twice += ax*by - ay*bx
+	}
+	return twice / 2
+}
+
+// lineLength is the length of a line in metres.
+func lineLength(line []orb.Point) float64 {
+	var sum float64
+	for i := 1; i < len(line); i++ {
+		sum += apart(line[i-1], line[i])
+	}
+	return sum
+}
+
+func apart(a, b orb.Point) float64 { return math.Hypot(b[0]-a[0], b[1]-a[1]) }
+
+// newPass makes a pass at full rate; a line that ends where it starts is
+// closed.
+func newPass(kind Kind, line orb.LineString) Pass {
+	p := Pass{Kind: kind, Line: line, LengthM: lineLength(line), Flow: 1}
+	p.Closed = kind == Lap && line[0] == line[len(line)-1]
+	if p.Closed {
+		p.Direction = windingWord(line)
+	} else {
+		p.Direction = CompassWord(line[0], line[len(line)-1])
+	}
+	return p
+}
+
+// LeastM is the least that any path can be driven with the gate open and still
+// bring every point of an area within half a spacing: a disc of the spacing's
+// diameter moved by L covers at most L s + pi s^2/4. It is not positive for a
+// plot that one such disc could cover.
+func LeastM(areaM2, spacingM float64) float64 {
+	return (areaM2 - math.Pi*spacingM*spacingM/4) / spacingM
+}
+
+// Total numbers the passes in their order and works out the plan's lengths,
+// turns and bound ratio for a plot's area in square metres. Call it again
+// after changing passes or travel.
+func (p *Plan) Total(areaM2 float64) {
+	p.LengthM, p.TravelM, p.Turns = 0, 0, 0
+	for i := range p.Passes {
+		p.Passes[i].Order = i + 1
+		p.LengthM += p.Passes[i].LengthM
+	}
+	for _, t := range p.Travel {
+		p.TravelM += lineLength(t)
+	}
+	for _, b := range p.bends() {
+		if b.angle >= sharpTurn {
+			p.Turns++
+		}
+	}
+	p.BoundRatio = 0
+	if least := LeastM(areaM2, p.SpacingM); least > 0 {
+		p.BoundRatio = p.LengthM / least
+	}
+}
+
+// Time is how long the plan takes in seconds at a speed and at a slower one
+// for the tight arcs of turns, both metres per second. Stops to refill are not
+// counted.
+func (p Plan) Time(speedMPS, turnSpeedMPS float64) float64 {
+	if speedMPS <= 0 || turnSpeedMPS <= 0 {
+		return math.Inf(1)
+	}
+	var turning float64
+	for _, b := range p.bends() {
+		turning += b.lengthM
+	}
+	return (p.LengthM+p.TravelM-turning)/speedMPS + turning/turnSpeedMPS
+}
+
+// sharpTurn is the least change of heading, radians, that a driver would call
+// a turn: 45 degrees. Common practice, no source.
+const sharpTurn = math.Pi / 4
+
+// tightFactor says up to how many turning radii an arc makes a driver slow
+// down. Common practice, no source.
+const tightFactor = 2.1
+
+// bend is one unbroken stretch of steering hard: its change of heading, summed
+// without sign so that a pear-shaped turn is one, and its length.
+type bend struct{ angle, lengthM float64 }
+
+// bends finds the tight stretches along the whole drive, travel included. A
+// bend ends where the machine runs straight for a turning radius.
+func (p Plan) bends() []bend {
+	var found []bend
+	for i := range p.Passes {
+		if i < len(p.Travel) {
+			found = appendBends(found, p.Travel[i], p.TurnRadiusM, false)
+		}
+		found = appendBends(found, p.Passes[i].Line, p.TurnRadiusM, p.Passes[i].Closed)
+	}
+	return found
+}
+
+func appendBends(found []bend, line orb.LineString, radiusM float64, closed bool) []bend {
+	var open bend
+	var gap float64
+	n := len(line)
+	last := n - 1
+	if closed {
+		last = n
+	}
+	for i := 1; i < last; i++ {
+		a, b, c := line[i-1], line[i], line[(i+1)%n]
+		if i == n-1 {
+			c = line[1]
+		}
+		turn, reach := turnAt(a, b, c)
+		if turn*radiusM*tightFactor < reach {
+			if gap += reach; gap > radiusM && open.angle > 0 {
+				found, open = append(found, open), bend{}
+			}
+			continue
+		}
+		open.angle, open.lengthM, gap = open.angle+turn, open.lengthM+reach, 0
+	}
+	if open.angle > 0 {
+		found = append(found, open)
+	}
+	return found
+}
+
+// turnAt is the change of heading at b and the length of line that it stands
+// for: the shorter neighbour's, because a lone corner is turned on the spot.
+func turnAt(a, b, c orb.Point) (turn, reach float64) {
+	ux, uy, vx, vy := b[0]-a[0], b[1]-a[1], c[0]-b[0], c[1]-b[1]
+	turn = math.Abs(math.Atan2(ux*vy-uy*vx, ux*vx+uy*vy))
+	return turn, math.Min(math.Hypot(ux, uy), math.Hypot(vx, vy))
 }

@@ -1,0 +1,72 @@
+package passes
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"evenfall/geo/fault"
+)
+
+// Ground is a plot in local metres made ready for laying passes: outer ring
+// counter-clockwise, holes clockwise, repeated points removed. It does not
+// change once made, so that many candidates can share it.
+type Ground struct {
+	polygon orb.Polygon
+	areaM2  float64
+}
+
+// NewGround checks a plot in local metres and makes it ready.
+func NewGround(polygon orb.Polygon) (*Ground, error) {
+	if len(polygon) == 0 {
+		return nil, fault.New("empty", "the plot has no outline", "draw or upload one")
+	}
+	g := &Ground{polygon: make(orb.Polygon, 0, len(polygon))}
+	for i, ring := range polygon {
+		clean, err := tidyRing(ring, i == 0)
+		if err != nil {
+			return nil, err.At(fault.Place{Ring: i + 1})
+		}
+		g.polygon = append(g.polygon, clean)
+		g.areaM2 += signedArea(clean)
+	}
+	if g.areaM2 <= 0 {
+		return nil, fault.New("no_area", "the holes leave nothing of the plot", "check the holes")
+	}
+	return g, nil
+}
+
+// AreaM2 is the plot's area in the plane, holes subtracted, square metres.
+func (g *Ground) AreaM2() float64 { return g.areaM2 }
+
+// Polygon is the plot as it is used: wound, closed and free of repeats. The
+// caller must not change it.
+func (g *Ground) Polygon() orb.Polygon { return g.polygon }
+
+// repeatM is how close two corners are taken for one, metres; a tenth of a
+// millimetre is beyond any survey.
+const repeatM = 1e-4
+
+func tidyRing(ring orb.Ring, outer bool) (orb.Ring, *fault.Error) {
+	clean := make(orb.Ring, 0, len(ring)+1)
+	for i, p := range ring {
+		if math.IsNaN(p[0]+p[1]) || math.IsInf(p[0]+p[1], 0) {
+			return nil, fault.New("not_finite", fmt.Sprintf("corner %d is not a number", i+1), "export the outline again")
+		}
+		if len(clean) == 0 || apart(p, clean[len(clean)-1]) > repeatM {
+			clean = append(clean, p)
+		}
+	}
+	for len(clean) > 1 && apart(clean[0], clean[len(clean)-1]) <= repeatM {
+		clean = clean[:len(clean)-1]
+	}
+	if len(clean) < 3 {
+		return nil, fault.New("too_few_corners", "a ring needs at least three corners apart from each other", "add corners")
+	}
+	clean = append(clean, clean[0])
+	if (signedArea(clean) > 0) != outer {
+		clean.Reverse()
+	}
+	return clean, nil
+}

@@ -1,0 +1,177 @@
+package passes
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"evenfall/geo/fault"
+)
+
+// LapOptions say how laps are driven. Lengths are metres.
+type LapOptions struct {
+	SpacingM    float64    // between neighbouring laps
+	FirstInsetM float64    // from the edge to the first lap
+	TurnRadiusM float64    // the tightest that the machine turns
+	ClearanceM  float64    // from any hole to the track
+	MaxLaps     int        // zero goes on until nothing is left
+	Clockwise   bool       // the way round; counter-clockwise otherwise
+	Core        bool       // cover what the laps leave with extra passes
+	Start       *orb.Point // where the driver comes in; nil starts at the first corner
+}
+
+// Limits on options, metres: beyond them a figure is surely a slip of units.
+// Common practice, no source: throws of hand-held to farm spreaders.
+const (
+	leastSpacingM = 0.2
+	mostSpacingM  = 100
+	mostRadiusM   = 50
+)
+
+func (o LapOptions) check() error {
+	switch {
+	case !(o.SpacingM >= leastSpacingM && o.SpacingM <= mostSpacingM):
+		return outOfRange("spacing", "spacing_m", o.SpacingM, leastSpacingM, mostSpacingM)
+	case !(o.FirstInsetM >= 0 && o.FirstInsetM <= mostSpacingM):
+		return outOfRange("first inset", "first_inset_m", o.FirstInsetM, 0, mostSpacingM)
+	case !(o.TurnRadiusM > 0 && o.TurnRadiusM <= mostRadiusM):
+		return outOfRange("turning radius", "turn_radius_m", o.TurnRadiusM, 0.01, mostRadiusM)
+	case !(o.ClearanceM >= 0 && o.ClearanceM <= mostSpacingM):
+		return outOfRange("clearance", "clearance_m", o.ClearanceM, 0, mostSpacingM)
+	case o.MaxLaps < 0:
+		return fault.New("range", fmt.Sprintf("%d laps cannot be driven", o.MaxLaps), "give the number of laps, or 0 for as many as fit").In("max_laps")
+	}
+	return nil
+}
+
+func outOfRange(name, field string, got, low, high float64) error {
+	return fault.New("range", fmt.Sprintf("a %s of %g m is not possible", name, got),
+		fmt.Sprintf("give one between %g and %g m", low, high)).In(field)
+}
+
+// Laps covers the ground with laps from the edge inward: the first at the
+// first inset, then one spacing apart, corners rounded to the turning radius,
+// rings round holes kept until they merge with the others. With Core, what
+// lies further than half a spacing from every lap gets extra passes along its
+// axis. The ground is planar, in metres.
+func Laps(ground orb.Polygon, o LapOptions) (Plan, error) {
+	g, err := NewGround(ground)
+	if err != nil {
+		return Plan{}, err
+	}
+	return g.Laps(o)
+}
+
+// Laps is the function of the same name for ground that is ready.
+func (g *Ground) Laps(o LapOptions) (Plan, error) {
+	driven, err := g.LapRings(o)
+	if err != nil {
+		return Plan{}, err
+	}
+	p := Plan{Name: "laps", SpacingM: o.SpacingM, FirstInsetM: o.FirstInsetM, TurnRadiusM: o.TurnRadiusM, Passes: driven}
+	g.addTravel(&p, o.Start, o.ClearanceM, false)
+	p.Total(g.areaM2)
+	return p, nil
+}
+
+// LapRings is the passes of Laps in driving order, without the travel between
+// them: all that a trial of the evenness needs.
+func (g *Ground) LapRings(o LapOptions) ([]Pass, error) {
+	if err := o.check(); err != nil {
+		return nil, err
+	}
+	if LeastM(g.areaM2, o.SpacingM) <= 0 {
+		return nil, tooSmall(g.areaM2, o.SpacingM)
+	}
+	nests, err := g.nests(o)
+	if err != nil {
+		return nil, err
+	}
+	d := lapDriver{ground: g, options: o, at: g.polygon[0][0]}
+	if o.Start != nil {
+		d.at = *o.Start
+	}
+	d.driveAll(nests)
+	if o.Core && len(nests) == 0 {
+		d.driveCore(g.bare(o))
+	}
+	if len(d.passes) == 0 {
+		return nil, tooSmall(g.areaM2, o.SpacingM)
+	}
+	for i := range d.passes {
+		d.passes[i].Order = i + 1
+	}
+	return d.passes, nil
+}
+
+func tooSmall(areaM2, spacingM float64) error {
+	return fault.New("too_small",
+		fmt.Sprintf("the plot (%.0f m2) is too small for one pass of a machine that spreads %.1f m wide", areaM2, spacingM),
+		"use a hand spreader, or walk it with a bucket and throw by hand").Of(fault.Refused)
+}
+
+// nest is one lap's polygon with the laps inside it and what they all leave.
+type nest struct {
+	laps     orb.Polygon // outer ring and the rings round holes
+	inner    []*nest
+	leftover orb.MultiPolygon
+}
+
+// holeInset is how far the first ring round a hole keeps from it: never inside
+// the clearance, and never so near that the machine could not turn about a
+// corner of the hole.
+func (o LapOptions) holeInset() float64 {
+	return math.Max(o.FirstInsetM, math.Max(o.ClearanceM, o.TurnRadiusM))
+}
+
+// nests lays the laps level by level, each inside the one before.
+func (g *Ground) nests(o LapOptions) ([]*nest, error) {
+	var roots, last []*nest
+	for level := 0; o.MaxLaps == 0 || level < o.MaxLaps; level++ {
+		in := float64(level) * o.SpacingM
+		tracks, err := g.track(o.FirstInsetM+in, o.holeInset()+in, o.TurnRadiusM)
+		if err != nil {
+			return nil, err
+		}
+		var now []*nest
+		for _, t := range tracks {
+			n := &nest{laps: t}
+			now = append(now, n)
+			if level == 0 {
+				roots = append(roots, n)
+			} else if parent := around(last, t[0][0]); parent != nil {
+				parent.inner = append(parent.inner, n)
+			}
+		}
+		if o.Core && len(last) > 0 {
+			if err := g.findLeftover(last, o, in-o.SpacingM); err != nil {
+				return nil, err
+			}
+		}
+		if last = now; len(now) == 0 {
+			return roots, nil
+		}
+	}
+	return roots, nil
+}
+
+// around finds the nest whose outer lap holds a point.
+func around(nests []*nest, p orb.Point) *nest {
+	for _, n := range nests {
+		if within(n.laps[0], p) {
+			return n
+		}
+	}
+	return nil
+}
+
+// track is the rounded laps at one inset: the points a turning radius outside
+// an inset that is deeper by the same radius, so that no bend is tighter.
+func (g *Ground) track(outerM, holeM, radiusM float64) (orb.MultiPolygon, error) {
+	deep, err := g.libraryInset(outerM+radiusM, holeM+radiusM)
+	if err != nil {
+		return nil, err
+	}
+	return libraryGrow(deep, radiusM)
+}

@@ -1,0 +1,118 @@
+package passes
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+)
+
+// startPose and endPose are how a line is entered and left. Neighbouring
+// points of a pass are never the same.
+func startPose(line orb.LineString) pose { return poseAlong(line[0], line[1], line[0]) }
+
+func endPose(line orb.LineString) pose {
+	n := len(line)
+	return poseAlong(line[n-2], line[n-1], line[n-1])
+}
+
+func poseAlong(from, to, at orb.Point) pose {
+	d := apart(from, to)
+	return pose{at, orb.Point{(to[0] - from[0]) / d, (to[1] - from[1]) / d}}
+}
+
+// addTravel fills in the way from each pass to the next, and from the start
+// when there is one. Outside says that the machine may leave the ground to
+// turn; it never enters a hole's clearance while there is another way.
+func (g *Ground) addTravel(p *Plan, start *orb.Point, clearanceM float64, outside bool) {
+	p.Travel = make([]orb.LineString, len(p.Passes))
+	for i := range p.Passes {
+		to := startPose(p.Passes[i].Line)
+		switch {
+		case i > 0:
+			p.Travel[i] = g.travel(endPose(p.Passes[i-1].Line), to, p.TurnRadiusM, clearanceM, outside)
+		case start != nil && apart(*start, to.at) > repeatM:
+			from := poseAlong(*start, to.at, *start)
+			p.Travel[i] = g.travel(from, to, p.TurnRadiusM, clearanceM, outside)
+		}
+	}
+}
+
+// travel is the shortest drivable way between two poses that keeps clear, or
+// the shortest of all when none does. It is empty when the poses meet.
+func (g *Ground) travel(from, to pose, radiusM, clearanceM float64, outside bool) orb.LineString {
+	if apart(from.at, to.at) <= repeatM && from.heading[0]*to.heading[0]+from.heading[1]*to.heading[1] > 1-1e-6 {
+		return nil
+	}
+	words := turnWords(from, to, radiusM)
+	for _, w := range words {
+		if line := w.trace(from, to, radiusM); g.clear(line, clearanceM, outside) {
+			return line
+		}
+	}
+	return words[0].trace(from, to, radiusM)
+}
+
+// clear says whether a line stays off the holes by the clearance and, unless
+// it may go outside, on the ground.
+func (g *Ground) clear(line orb.LineString, clearanceM float64, outside bool) bool {
+	for i := 1; i < len(line); i++ {
+		between := i+1 < len(line) // the ends may lie on the very edge
+		if between && !outside && !within(g.polygon[0], line[i]) {
+			return false
+		}
+		for _, hole := range g.polygon[1:] {
+			if between && within(hole, line[i]) || ringGap(hole, line[i-1], line[i]) < clearanceM-1e-6 {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// within says whether a point lies inside a closed ring (the even-odd rule).
+func within(ring orb.Ring, p orb.Point) bool {
+	in := false
+	for i := 1; i < len(ring); i++ {
+		a, b := ring[i-1], ring[i]
+		if (a[1] > p[1]) != (b[1] > p[1]) && p[0] < a[0]+(b[0]-a[0])*(p[1]-a[1])/(b[1]-a[1]) {
+			in = !in
+		}
+	}
+	return in
+}
+
+// ringGap is the least distance between a segment and a ring, metres; zero
+// when they cross.
+func ringGap(ring orb.Ring, a, b orb.Point) float64 {
+	least := math.Inf(1)
+	for i := 1; i < len(ring); i++ {
+		least = math.Min(least, segmentGap(ring[i-1], ring[i], a, b))
+	}
+	return least
+}
+
+func segmentGap(a, b, c, d orb.Point) float64 {
+	if side(a, b, c)*side(a, b, d) < 0 && side(c, d, a)*side(c, d, b) < 0 {
+		return 0
+	}
+	return math.Min(math.Min(pointGap(a, b, c), pointGap(a, b, d)), math.Min(pointGap(c, d, a), pointGap(c, d, b)))
+}
+
+// side is positive when p lies left of the line from a to b.
+func side(a, b, p orb.Point) float64 {
+	return (b[0]-a[0])*(p[1]-a[1]) - (b[1]-a[1])*(p[0]-a[0])
+}
+
+// pointGap is the distance from p to the segment a-b.
+func pointGap(a, b, p orb.Point) float64 { return apart(p, footOn(a, b, p)) }
+
+// footOn is the point of the segment a-b nearest to p.
+func footOn(a, b, p orb.Point) orb.Point {
+	dx, dy := b[0]-a[0], b[1]-a[1]
+	square := dx*dx + dy*dy
+	if square == 0 {
+		return a
+	}
+	t := math.Max(0, math.Min(1, ((p[0]-a[0])*dx+(p[1]-a[1])*dy)/square))
+	return orb.Point{a[0] + t*dx, a[1] + t*dy}
+}
