@@ -1,0 +1,45 @@
+package record
+
+import (
+	"encoding/json"
+
+	"evenfall/geo/fault"
+)
+
+// Sheet is a saved sheet: the season's record of one plot on one day. Result
+// is the sheet as it was worked out then, and stays as it was when the plot,
+// the spreader or the mix changes later; SpreaderID and MixID are empty once
+// those records are gone.
+type Sheet struct {
+	Stamp
+	PlotID     string          `json:"plot_id"`
+	SpreaderID string          `json:"spreader_id,omitempty"`
+	MixID      string          `json:"mix_id,omitempty"`
+	Date       string          `json:"date"` // YYYY-MM-DD, the day of the job
+	Note       string          `json:"note,omitempty"`
+	Options    json.RawMessage `json:"options,omitempty"`
+	Result     json.RawMessage `json:"result"`
+}
+
+// Check is nil or the rule that the sheet breaks.
+func (s *Sheet) Check() error {
+	return first(
+		checkReference(s.PlotID, "plot_id"),
+		checkDay(s.Date, "date"),
+		checkNote(s.Note),
+		checkObject(s.Options, "options", true),
+		checkObject(s.Result, "result", false),
+	)
+}
+
+// Missing is the fault for an id that no record has.
+func Missing(kind, id string) *fault.Error {
+	return fault.New("missing", "there is no "+kind+" with the id "+id, "list the "+kind+" records to see their ids").
+		Of(fault.Missing)
+}
+
+// Stale is the fault for an update made from a revision that has passed.
+func Stale(kind string) *fault.Error {
+	return fault.New("stale", "the "+kind+" changed since it was read", "read it again and repeat the change").
+		Of(fault.Conflict)
+}

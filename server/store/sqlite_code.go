@@ -1,0 +1,21 @@
+package store
+
+import (
+	"errors"
+
+	"modernc.org/sqlite"
+	lib "modernc.org/sqlite/lib"
+)
+
+// isForeignKey is true for a reference that leads nowhere and, since SQLite
+// works ON DELETE RESTRICT with a trigger, for a record still referred to.
+func isForeignKey(err error) bool {
+	return hasCode(err, lib.SQLITE_CONSTRAINT_FOREIGNKEY) || hasCode(err, lib.SQLITE_CONSTRAINT_TRIGGER)
+}
+
+func isNotADatabase(err error) bool { return hasCode(err, lib.SQLITE_NOTADB) }
+
+func hasCode(err error, code int) bool {
+	var found *sqlite.Error
+	return errors.As(err, &found) && found.Code() == code
+}
