@@ -18,9 +18,15 @@ type Profile struct {
 // Stroke is one stretch driven with the gate open, in driving order. A closed
 // stroke returns to its start and its first point is repeated as its last.
 // Flow is the material per metre against the plan's full rate (1 is full).
+//
+// Along and AsideM are empty or have one figure per point of Line, linear in
+// between: how much more or less flows there (1 is as meant), and how far to
+// the right of the line the machine really is, its heading kept.
 type Stroke struct {
-	Line orb.LineString `json:"line"`
-	Flow float64        `json:"flow"`
+	Line   orb.LineString `json:"line"`
+	Flow   float64        `json:"flow"`
+	Along  []float64      `json:"along,omitempty"`
+	AsideM []float64      `json:"aside_m,omitempty"`
 }
 
 // Raster is material per square metre on square cells: row-major from the
