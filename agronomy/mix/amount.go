@@ -9,8 +9,11 @@ import (
 
 // Amount is what one material comes to on the measured area. Mass is bulk
 // product as it leaves the bag; BagsExact may be a fraction, and the actual
-// figures say what happens when whole bags are bought and all spread.
+// figures say what happens when whole bags are bought and all spread. The
+// spread figures say what goes into the hopper: the mass, or all of the opened
+// bags where the mix asks for that. Volume is of what is spread.
 type Amount struct {
+	ID           string             `json:"id"`       // in the catalog
 	Material     string             `json:"material"` // name for people
 	Class        Class              `json:"class"`
 	Group        int                `json:"group"` // materials of one group share the hopper
@@ -21,9 +24,15 @@ type Amount struct {
 	Volume       units.Volume       `json:"volume_m3,omitempty"` // zero when no density is known
 	BagMass      units.Mass         `json:"bag_kg,omitempty"`
 	BagsExact    float64            `json:"bags_exact,omitempty"`
-	Bags         float64            `json:"bags,omitempty"` // to buy: whole, or half where allowed
-	ActualMass   units.Mass         `json:"actual_kg"`      // really spread
+	Bags         float64            `json:"bags,omitempty"`     // to open: whole, or half where allowed
+	BuyBags      float64            `json:"buy_bags,omitempty"` // whole bags to pay for
+	ActualMass   units.Mass         `json:"actual_kg"`          // when Bags are all spread
 	ActualRate   units.MassPerArea  `json:"actual_rate_kg_per_m2"`
+	ProductRate  units.MassPerArea  `json:"product_rate_kg_per_m2"` // of Mass
+	SpreadMass   units.Mass         `json:"spread_kg"`
+	SpreadRate   units.MassPerArea  `json:"spread_rate_kg_per_m2"`
+	Left         units.Mass         `json:"left_kg,omitempty"` // of the bags bought
+	Density      units.Density      `json:"density_kg_per_m3,omitempty"`
 	SeedsPerArea units.CountPerArea `json:"seeds_per_m2,omitempty"`
 	SpreadAlone  string             `json:"spread_alone,omitempty"` // why, when it must not be mixed
 	Cost         float64            `json:"cost,omitempty"`         // in the user's money
@@ -48,13 +57,19 @@ type Nutrients struct {
 	K2O  units.MassPerArea `json:"k2o_kg_per_m2"`
 }
 
-// Layer is one material's part of one layer of a load.
+// Layer is one material's part of one layer of a load. Seed is measured in
+// scoops, to the nearest half: LoadScoops for the load, of which every layer
+// takes Scoops and the last one LastScoops. The errors are relative: of one
+// layer, and of the load as a whole.
 type Layer struct {
-	Material string       `json:"material"`
-	Mass     units.Mass   `json:"mass_kg"`
-	Volume   units.Volume `json:"volume_m3,omitempty"`
-	Scoops   float64      `json:"scoops,omitempty"` // to the nearest half scoop
-	ErrorRel float64      `json:"scoop_error,omitempty"`
+	Material     string       `json:"material"`
+	Mass         units.Mass   `json:"mass_kg"`
+	Volume       units.Volume `json:"volume_m3,omitempty"`
+	Scoops       float64      `json:"scoops,omitempty"` // to the nearest half scoop
+	ErrorRel     float64      `json:"scoop_error,omitempty"`
+	LastScoops   float64      `json:"last_scoops,omitempty"`
+	LoadScoops   float64      `json:"load_scoops,omitempty"`
+	LoadErrorRel float64      `json:"load_scoop_error,omitempty"`
 }
 
 // Load is one filling of the hopper: equal layers poured in turn. The load

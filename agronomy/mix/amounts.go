@@ -1,0 +1,141 @@
+package mix
+
+import (
+	"fmt"
+	"math"
+
+	"evenfall/agronomy/catalog"
+	"evenfall/agronomy/source"
+	"evenfall/agronomy/units"
+	"evenfall/geo/fault"
+)
+
+// Result is a mix worked out for a measured area. Amounts are in the order of
+// the mix's items; their Group numbers run from 1 in spreading order.
+type Result struct {
+	Amounts   []Amount       `json:"amounts"`
+	Nutrients Nutrients      `json:"nutrients"` // of what is spread
+	Groups    []Group        `json:"groups"`
+	Warnings  []Warning      `json:"warnings"`
+	Dressing  *Dressing      `json:"dressing,omitempty"`
+	Sources   []source.Entry `json:"sources"` // figures as materials[i].field of the sheet
+}
+
+// Amounts works a mix out for a measured area: mass, volume, bags, what the
+// bags come to when all is spread, nutrients, hopper groups in spreading order,
+// and what a person should be warned of. Sentences are in the given units.
+func (m Mix) Amounts(area units.Area, cat *catalog.Catalog, sys units.System) (Result, error) {
+	if !(area > 0) || math.IsInf(float64(area), 0) {
+		return Result{}, fault.New("area", "the area is not more than zero", "measure the plot first").In("area_m2")
+	}
+	if err := m.Validate(); err != nil {
+		return Result{}, err
+	}
+	all, err := m.resolve(cat)
+	if err != nil {
+		return Result{}, err
+	}
+	var r Result
+	for _, s := range all {
+		a, err := s.ask(area, m.partsRate(s.item.Rate.Parts), sys)
+		if err != nil {
+			return Result{}, inItem(err, s.at)
+		}
+		r.Amounts = append(r.Amounts, s.amount(a, area))
+		r.Warnings = append(r.Warnings, a.warnings...)
+		r.Sources = append(r.Sources, s.sources(a, sys)...)
+	}
+	r.Nutrients = nutrients(all, r.Amounts, area)
+	r.group(all)
+	r.Warnings = append(r.Warnings, m.shareNote()...)
+	r.Warnings = append(r.Warnings, cautions(all, r.Amounts, sys)...)
+	r.Dressing = dressing(all, r.Amounts)
+	return r, nil
+}
+
+// partsRate is one item's part of the blend's rate.
+func (m Mix) partsRate(parts float64) units.MassPerArea {
+	sum := 0.0
+	for _, it := range m.Items {
+		sum += it.Rate.Parts
+	}
+	if sum == 0 {
+		return 0
+	}
+	return m.PartsRate * units.MassPerArea(parts/sum)
+}
+
+// inItem puts the item before the field of a fault.
+func inItem(err error, at int) error {
+	if f, ok := fault.From(err); ok {
+		return f.In(fmt.Sprintf("items[%d].%s", at, f.Where.Field))
+	}
+	return err
+}
+
+// amount fills in the bags, what is spread and what stays in the shed.
+func (s stuff) amount(a asked, area units.Area) Amount {
+	out := Amount{
+		ID: s.id, Material: s.name, Class: s.class, Rate: a.rate, RateOf: a.of, RateSays: a.says,
+		Mass: a.mass, ProductRate: a.mass.Over(area), SpreadMass: a.mass, ActualMass: a.mass,
+		BagMass: s.bag, Density: s.density, Mark: a.mark,
+	}
+	if s.bag > 0 {
+		out.BagsExact = float64(a.mass / s.bag)
+		out.Bags = wholeBags(out.BagsExact, s.item.HalfBags)
+		out.ActualMass = s.bag * units.Mass(out.Bags)
+		out.BuyBags = math.Ceil(out.Bags)
+		out.Cost = out.BuyBags * s.price
+		if s.item.SpreadBags {
+			out.SpreadMass = out.ActualMass
+		}
+		out.Left = s.bag*units.Mass(out.BuyBags) - out.SpreadMass
+	}
+	out.ActualRate, out.SpreadRate = out.ActualMass.Over(area), out.SpreadMass.Over(area)
+	if s.density > 0 {
+		out.Volume = out.SpreadMass.Filling(s.density)
+	}
+	if s.class == Seed && s.seedsPerMass > 0 {
+		out.SeedsPerArea = units.CountPerArea(float64(out.SpreadRate) * float64(s.seedsPerMass) * s.pure())
+	}
+	return out
+}
+
+// bagSlack is the share of a bag that is not worth opening another for; it
+// absorbs rounding of units, not of rates.
+const bagSlack = 1e-6
+
+func wholeBags(exact float64, half bool) float64 {
+	if half {
+		return math.Ceil(exact*2-bagSlack) / 2
+	}
+	return math.Ceil(exact - bagSlack)
+}
+
+// nutrients sums what the spread fertilizers carry.
+func nutrients(all []stuff, amounts []Amount, area units.Area) Nutrients {
+	var sum vec
+	for i, s := range all {
+		sum = sum.plus(vec{s.grade.N, s.grade.P2O5, s.grade.K2O}, float64(amounts[i].SpreadMass))
+	}
+	return sum.over(area)
+}
+
+// sources answers for the figures behind one amount.
+func (s stuff) sources(a asked, sys units.System) []source.Entry {
+	field := func(name string) string { return fmt.Sprintf("materials[%d].%s", s.at, name) }
+	out := []source.Entry{{Figure: field("rate_kg_per_m2"), Says: s.name + " at " + a.says, Mark: a.mark}}
+	if s.item.Rate.Drilled || a.drilled {
+		out = append(out, source.Entry{Figure: field("rate_kg_per_m2"), Says: fmt.Sprintf("a drilled rate is raised by %g for broadcasting", broadcastFactor), Mark: published(broadcastCite)})
+	}
+	if s.density > 0 {
+		out = append(out, source.Entry{Figure: field("volume_m3"), Says: s.name + " at " + s.density.Format(sys), Mark: s.densityMark})
+	}
+	if s.class == Seed && s.seedsPerMass > 0 {
+		out = append(out, source.Entry{Figure: field("seeds_per_m2"), Says: s.name + " at " + s.seedsPerMass.FormatOf("seeds", sys), Mark: s.seedsMark})
+	}
+	if f, ok := s.product.Figure(catalog.Nitrogen); ok && s.class == Fertilizer {
+		out = append(out, source.Entry{Figure: field("grade"), Says: "the grade of " + s.name, Mark: f.Mark})
+	}
+	return out
+}

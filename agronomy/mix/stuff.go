@@ -1,0 +1,154 @@
+package mix
+
+import (
+	"slices"
+
+	"evenfall/agronomy/catalog"
+	"evenfall/agronomy/source"
+	"evenfall/agronomy/units"
+	"evenfall/geo/fault"
+)
+
+// stuff is one item with the catalog's figures filled in.
+type stuff struct {
+	item         Item
+	at           int
+	id, name     string
+	class        Class
+	crop         catalog.Crop
+	product      catalog.Product
+	grade        catalog.Grade
+	bag          units.Mass
+	price        float64
+	density      units.Density
+	densityMark  source.Mark
+	seedsPerMass units.CountPerMass
+	seedsMark    source.Mark
+}
+
+// resolve looks every item up. Own entries join the catalog first, so that
+// they are held to its rules; the same own entry may serve several items.
+func (m Mix) resolve(cat *catalog.Catalog) ([]stuff, error) {
+	var own catalog.Own
+	for _, it := range m.Items {
+		if it.Crop != nil && !slices.ContainsFunc(own.Crops, func(c catalog.Crop) bool { return c.ID == it.Crop.ID }) {
+			own.Crops = append(own.Crops, *it.Crop)
+		}
+		if it.Product != nil && !slices.ContainsFunc(own.Products, func(p catalog.Product) bool { return p.ID == it.Product.ID }) {
+			own.Products = append(own.Products, *it.Product)
+		}
+	}
+	if len(own.Crops)+len(own.Products) > 0 {
+		with, err := cat.With(own)
+		if err != nil {
+			return nil, err
+		}
+		cat = with
+	}
+	all := make([]stuff, len(m.Items))
+	for i, it := range m.Items {
+		s, err := it.resolve(cat)
+		if err != nil {
+			return nil, err
+		}
+		s.at = i
+		all[i] = s
+	}
+	return all, nil
+}
+
+func (it Item) resolve(cat *catalog.Catalog) (stuff, error) {
+	id := it.Material
+	if it.Crop != nil {
+		id = it.Crop.ID
+	}
+	if it.Product != nil {
+		id = it.Product.ID
+	}
+	if crop, err := cat.Crop(id); err == nil {
+		return it.sown(crop), nil
+	}
+	product, err := cat.Product(id)
+	if err != nil {
+		return stuff{}, fault.New("not_in_catalog", "there is no material \""+id+"\" in the catalog",
+			"search the catalog for its id, or describe it as your own").Of(fault.Missing).In("material")
+	}
+	return it.fertilized(product), nil
+}
+
+func (it Item) sown(c catalog.Crop) stuff {
+	s := stuff{item: it, id: c.ID, name: c.Name, class: Seed, crop: c, bag: c.BagMass(),
+		density: c.Density(), seedsPerMass: c.SeedsPerMass(), price: it.Price}
+	s.densityMark, s.seedsMark = markOf(c.Figure(catalog.BulkDensity)), markOf(c.Figure(catalog.SeedsPerMass))
+	if it.SeedsPerMass > 0 {
+		s.seedsMark = replaced(s.seedsMark, s.seedsPerMass > 0, s.seedsPerMass.FormatOf("seeds", units.US))
+		s.seedsPerMass = it.SeedsPerMass
+	}
+	return s.overridden()
+}
+
+func (it Item) fertilized(p catalog.Product) stuff {
+	s := stuff{item: it, id: p.ID, name: p.Name, class: Class(p.Class), product: p, grade: p.Grade(),
+		bag: p.BagMass(), density: p.Density(), price: p.Price}
+	s.densityMark = markOf(p.Figure(catalog.BulkDensity))
+	if it.Price > 0 {
+		s.price = it.Price
+	}
+	return s.overridden()
+}
+
+// overridden puts the item's own bag and weighed quart in place of the
+// catalog's.
+func (s stuff) overridden() stuff {
+	if s.item.BagMass > 0 {
+		s.bag = s.item.BagMass
+	}
+	if s.item.Density > 0 {
+		s.densityMark = replaced(s.densityMark, s.density > 0, s.density.Format(units.US))
+		s.density = s.item.Density
+	}
+	return s
+}
+
+func replaced(old source.Mark, known bool, says string) source.Mark {
+	m := source.Mark{Kind: source.Measured}
+	if known {
+		m.Overrides = says + " (" + old.String() + ")"
+	}
+	return m
+}
+
+func markOf(f catalog.Figure, known bool) source.Mark {
+	if !known {
+		return source.Mark{}
+	}
+	return f.Mark
+}
+
+// live is the share of the bag's mass that is pure live seed, 1 without a tag.
+func (s stuff) live() float64 {
+	if s.item.Tag == nil {
+		return 1
+	}
+	return s.item.Tag.PLS()
+}
+
+// pure is the share of the bag's mass that is seed at all, 1 without a tag.
+func (s stuff) pure() float64 {
+	if s.item.Tag == nil {
+		return 1
+	}
+	return s.item.Tag.Purity
+}
+
+func (s stuff) coated() bool {
+	return s.crop.Coated || s.item.Coated || (s.item.Tag != nil && s.item.Tag.Coating > 0)
+}
+
+func (s stuff) treated() bool { return s.crop.Treated || s.item.Treated }
+
+// ureaForm tells nitrogen that is lost to the air from the surface: plain, and
+// not ammonium or nitrate.
+func (s stuff) ureaForm() bool {
+	return s.grade.N > 0 && s.product.Release == catalog.Plain && !s.product.Ammonium
+}
