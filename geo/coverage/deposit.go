@@ -48,6 +48,8 @@ type Brush struct {
 	track       track
 	amounts     []float64
 	spans       []span
+	tally       *Tally // when set, takes every change; else the raster alone does
+	sign        float64
 }
 
 type span struct{ cell, n int }
@@ -162,8 +164,16 @@ func (b *Brush) splatAt(r *Raster, at station, mass float64) (missed float64) {
 		}
 		col, row := int(px), int(py)
 		fx, fy := px-float64(col), py-float64(row)
-		at := r.Density[row*r.Cols+col:]
 		over := m * fx
+		if b.tally != nil {
+			cell := row*r.Cols + col
+			b.tally.add(cell, b.sign*(m-over)*(1-fy))
+			b.tally.add(cell+1, b.sign*over*(1-fy))
+			b.tally.add(cell+r.Cols, b.sign*(m-over)*fy)
+			b.tally.add(cell+r.Cols+1, b.sign*over*fy)
+			continue
+		}
+		at := r.Density[row*r.Cols+col:]
 		at[0] += (m - over) * (1 - fy)
 		at[1] += over * (1 - fy)
 		at[r.Cols] += (m - over) * fy

@@ -138,6 +138,10 @@ func (b *Brush) gatherEnds(s *strip, t, u float64, first, last int) {
 
 // pour adds the gathered amounts, scaled.
 func (b *Brush) pour(r *Raster, scale float64) {
+	if b.tally != nil {
+		b.tally.pour(b.spans, b.amounts, b.sign*scale)
+		return
+	}
 	k := 0
 	for _, sp := range b.spans {
 		to := r.Density[sp.cell : sp.cell+sp.n]

@@ -1,0 +1,97 @@
+package coverage
+
+import "math"
+
+// Tally keeps the evenness of a plan while strokes are laid and lifted again,
+// at the cost of the changed cells alone: what a search that moves one pass at
+// a time needs. It is for one goroutine at a time.
+type Tally struct {
+	raster *Raster
+	mask   *Mask
+	brush  *Brush
+	sum    float64 // of density over the ground, in cells
+	square float64
+	laid   float64
+}
+
+// NewTally starts from an empty raster of the mask's cells.
+func NewTally(m *Mask, b *Brush) *Tally {
+	r := &Raster{OriginM: m.originM, CellM: m.cellM, Cols: m.cols, Rows: m.rows, Density: make([]float64, len(m.share))}
+	return &Tally{raster: r, mask: m, brush: b}
+}
+
+// Clear lifts everything.
+func (t *Tally) Clear() {
+	t.raster.Clear()
+	t.sum, t.square, t.laid = 0, 0, 0
+}
+
+// Raster is what lies on the ground now. The caller must not change it.
+func (t *Tally) Raster() *Raster { return t.raster }
+
+// Lay adds a stroke.
+func (t *Tally) Lay(s Stroke) { t.change(s, 1) }
+
+// Lift takes away a stroke, or a piece of one, that was laid.
+func (t *Tally) Lift(s Stroke) { t.change(s, -1) }
+
+func (t *Tally) change(s Stroke, sign float64) {
+	t.brush.tally, t.brush.sign = t, sign
+	t.brush.Lay(t.raster, s)
+	t.brush.tally = nil
+	t.laid += sign * s.Laid()
+}
+
+// Copy takes over what another tally of the same mask holds.
+func (t *Tally) Copy(from *Tally) {
+	copy(t.raster.Density, from.raster.Density)
+	t.sum, t.square, t.laid = from.sum, from.square, from.laid
+}
+
+// Laid is all that the strokes now on the ground let out.
+func (t *Tally) Laid() float64 { return t.laid }
+
+// Spread is the evenness now, as Mask.Spread would find it.
+func (t *Tally) Spread() Spread {
+	if !(t.sum > 0) {
+		return Spread{CV: math.Inf(1)}
+	}
+	mean := t.sum / t.mask.cells
+	cv := math.Sqrt(math.Max(0, t.square/t.mask.cells-mean*mean)) / mean
+	return Spread{Mean: mean, CV: cv, Inside: t.sum * t.mask.cellM * t.mask.cellM}
+}
+
+// OutsideShare is the share of the material that misses the ground.
+func (t *Tally) OutsideShare() float64 {
+	if !(t.laid > 0) {
+		return 0
+	}
+	return math.Max(0, 1-t.sum*t.mask.cellM*t.mask.cellM/t.laid)
+}
+
+func (t *Tally) add(cell int, by float64) {
+	d := t.raster.Density[cell]
+	w := t.mask.share[cell]
+	t.sum += w * by
+	t.square += w * by * (2*d + by)
+	t.raster.Density[cell] = d + by
+}
+
+func (t *Tally) pour(spans []span, amounts []float64, scale float64) {
+	sum, square := 0.0, 0.0
+	k := 0
+	for _, sp := range spans {
+		to := t.raster.Density[sp.cell : sp.cell+sp.n]
+		share := t.mask.share[sp.cell : sp.cell+sp.n]
+		from := amounts[k : k+sp.n]
+		for i, v := range from {
+			by, d, w := v*scale, to[i], share[i]
+			sum += w * by
+			square += w * by * (2*d + by)
+			to[i] = d + by
+		}
+		k += sp.n
+	}
+	t.sum += sum
+	t.square += square
+}
