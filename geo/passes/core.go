@@ -11,13 +11,9 @@ import (
 // Common practice, no source.
 const coreWorth = 0.1
 
-// findLeftover hands each of the laps of one level what lies inside it further
-// than half a spacing, unless a further lap is laid there.
-func (g *Ground) findLeftover(level []*nest, o LapOptions, in float64) error {
-	left, err := g.libraryInset(o.FirstInsetM+in+o.SpacingM/2, o.holeInset()+in+o.SpacingM/2)
-	if err != nil {
-		return err
-	}
+// shareLeftover hands each lap of one level what lies inside it further than
+// half a spacing, unless a further lap is laid there.
+func shareLeftover(left orb.MultiPolygon, level []*nest) {
 	for _, part := range left {
 		n := around(level, part[0][0])
 		if n == nil || holdsLap(part, n.inner) {
@@ -25,7 +21,6 @@ func (g *Ground) findLeftover(level []*nest, o LapOptions, in float64) error {
 		}
 		n.leftover = append(n.leftover, part)
 	}
-	return nil
 }
 
 func holdsLap(part orb.Polygon, laps []*nest) bool {
@@ -37,13 +32,16 @@ func holdsLap(part orb.Polygon, laps []*nest) bool {
 	return false
 }
 
-// bare is the whole ground as leftover, for a plot too narrow for any lap.
-func (g *Ground) bare(o LapOptions) orb.MultiPolygon {
-	open, err := g.libraryInset(0, o.ClearanceM)
-	if err != nil {
-		return nil
+// edgeM is the inset at which ground with holes is taken whole, metres: a tenth
+// of a millimetre, because a front that has not moved cannot be cut.
+const edgeM = 1e-4
+
+// bare is all of the ground that keeps clear of holes.
+func (g *Ground) bare(clearanceM float64) (orb.MultiPolygon, error) {
+	if len(g.polygon) == 1 {
+		return orb.MultiPolygon{g.polygon}, nil
 	}
-	return open
+	return newFront(g.polygon, clearanceM, 0).reach(edgeM, 0)
 }
 
 // driveCore covers leftovers with parallel passes along their axis.

@@ -70,3 +70,25 @@ func tidyRing(ring orb.Ring, outer bool) (orb.Ring, *fault.Error) {
 	}
 	return clean, nil
 }
+
+// Insets erodes the ground by each depth in metres, ascending: the points at
+// least that far from every edge, as polygons. About corners that poke into
+// the ground the true edge is an arc; it is drawn by chords that stray less
+// than sagittaM to the inside of the arc. Each depth starts from the one
+// before, which makes a set of them cheap.
+func (g *Ground) Insets(depthsM []float64) ([]orb.MultiPolygon, error) {
+	f := newFront(g.polygon, 0, 0)
+	insets := make([]orb.MultiPolygon, len(depthsM))
+	for i, depth := range depthsM {
+		if !(depth >= f.depth) {
+			return nil, fault.New("range", fmt.Sprintf("inset %d of %g m is not at least the one before it", i+1, depth),
+				"give depths from 0 upward, ascending").In("depths_m")
+		}
+		drawn, err := f.reach(depth, 0)
+		if err != nil {
+			return nil, err
+		}
+		insets[i] = drawn
+	}
+	return insets, nil
+}

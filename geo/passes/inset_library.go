@@ -8,15 +8,15 @@ import (
 // quarterArcs is how finely the library draws a quarter of a circle.
 const quarterArcs = 16
 
-// libraryInset erodes the ground by one distance at its outer edge and another
+// libraryInset erodes ground by one distance at its outer edge and another
 // at its holes, with the general geometry library. It is the judge of, and the
 // refuge from, the fast way.
-func (g *Ground) libraryInset(outerM, holeM float64) (orb.MultiPolygon, error) {
-	left, err := geom.Buffer(libraryPolygon(g.polygon[:1]), -outerM, geom.BufferQuadSegments(quarterArcs))
+func libraryInset(ground orb.Polygon, outerM, holeM float64) (orb.MultiPolygon, error) {
+	left, err := geom.Buffer(libraryPolygon(ground[:1]), -outerM, geom.BufferQuadSegments(quarterArcs))
 	if err != nil {
 		return nil, err
 	}
-	for _, hole := range g.polygon[1:] {
+	for _, hole := range ground[1:] {
 		grown, err := geom.Buffer(libraryPolygon(orb.Polygon{hole}), holeM, geom.BufferQuadSegments(quarterArcs))
 		if err != nil {
 			return nil, err

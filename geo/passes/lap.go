@@ -94,7 +94,11 @@ func (g *Ground) LapRings(o LapOptions) ([]Pass, error) {
 	}
 	d.driveAll(nests)
 	if o.Core && len(nests) == 0 {
-		d.driveCore(g.bare(o))
+		bare, err := g.bare(o.ClearanceM)
+		if err != nil {
+			return nil, err
+		}
+		d.driveCore(bare)
 	}
 	if len(d.passes) == 0 {
 		return nil, tooSmall(g.areaM2, o.SpacingM)
@@ -125,35 +129,53 @@ func (o LapOptions) holeInset() float64 {
 	return math.Max(o.FirstInsetM, math.Max(o.ClearanceM, o.TurnRadiusM))
 }
 
-// nests lays the laps level by level, each inside the one before.
+// front is the edge of the ground as the laps see it: holes keep more room than
+// the edge, and a tip that the first lap would round too tightly is passed at a
+// turning radius.
+func (g *Ground) front(o LapOptions) *front {
+	return newFront(g.polygon, o.holeInset()-o.FirstInsetM, math.Max(0, o.TurnRadiusM-o.FirstInsetM))
+}
+
+// nests lays the laps level by level, each inside the one before. A lap is the
+// track a turning radius outside an inset that is deeper by the same radius,
+// so that no bend of it is tighter.
 func (g *Ground) nests(o LapOptions) ([]*nest, error) {
 	var roots, last []*nest
+	laps, leftover := g.front(o), g.front(o)
 	for level := 0; o.MaxLaps == 0 || level < o.MaxLaps; level++ {
-		in := float64(level) * o.SpacingM
-		tracks, err := g.track(o.FirstInsetM+in, o.holeInset()+in, o.TurnRadiusM)
+		inset := o.FirstInsetM + float64(level)*o.SpacingM
+		tracks, err := laps.reach(inset+o.TurnRadiusM, o.TurnRadiusM)
 		if err != nil {
 			return nil, err
 		}
-		var now []*nest
-		for _, t := range tracks {
-			n := &nest{laps: t}
-			now = append(now, n)
-			if level == 0 {
-				roots = append(roots, n)
-			} else if parent := around(last, t[0][0]); parent != nil {
-				parent.inner = append(parent.inner, n)
-			}
-		}
-		if o.Core && len(last) > 0 {
-			if err := g.findLeftover(last, o, in-o.SpacingM); err != nil {
+		now := nestsOf(tracks, last)
+		if level == 0 {
+			roots = now
+		} else if o.Core {
+			left, err := leftover.reach(inset-o.SpacingM/2, 0)
+			if err != nil {
 				return nil, err
 			}
+			shareLeftover(left, last)
 		}
 		if last = now; len(now) == 0 {
-			return roots, nil
+			break
 		}
 	}
 	return roots, nil
+}
+
+// nestsOf makes nests of one level's tracks and hangs each on the nest of the
+// level above that holds it.
+func nestsOf(tracks orb.MultiPolygon, above []*nest) []*nest {
+	nests := make([]*nest, len(tracks))
+	for i, t := range tracks {
+		nests[i] = &nest{laps: t}
+		if parent := around(above, t[0][0]); parent != nil {
+			parent.inner = append(parent.inner, nests[i])
+		}
+	}
+	return nests
 }
 
 // around finds the nest whose outer lap holds a point.
@@ -164,14 +186,4 @@ func around(nests []*nest, p orb.Point) *nest {
 		}
 	}
 	return nil
-}
-
-// track is the rounded laps at one inset: the points a turning radius outside
-// an inset that is deeper by the same radius, so that no bend is tighter.
-func (g *Ground) track(outerM, holeM, radiusM float64) (orb.MultiPolygon, error) {
-	deep, err := g.libraryInset(outerM+radiusM, holeM+radiusM)
-	if err != nil {
-		return nil, err
-	}
-	return libraryGrow(deep, radiusM)
 }

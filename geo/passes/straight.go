@@ -89,17 +89,9 @@ func (g *Ground) Field(o StraightOptions) (*Field, error) {
 		return nil, tooSmall(g.areaM2, o.SpacingM)
 	}
 	f := &Field{ground: g}
-	room := g.bare(o.laps())
-	if o.HeadlandLaps > 0 {
-		laps, err := g.LapRings(o.laps())
-		if err != nil {
-			return nil, err
-		}
-		f.laps = laps
-		in := float64(o.HeadlandLaps-1) * o.SpacingM
-		if room, err = g.track(o.FirstInsetM+in, o.laps().holeInset()+in, o.TurnRadiusM); err != nil {
-			return nil, err
-		}
+	room, err := g.room(o, f)
+	if err != nil {
+		return nil, err
 	}
 	for _, part := range room {
 		for i, ring := range part {
@@ -107,6 +99,18 @@ func (g *Ground) Field(o StraightOptions) (*Field, error) {
 		}
 	}
 	return f, nil
+}
+
+// room lays the field's headland laps and is what they enclose.
+func (g *Ground) room(o StraightOptions, f *Field) (room orb.MultiPolygon, err error) {
+	if o.HeadlandLaps == 0 {
+		return g.bare(o.ClearanceM)
+	}
+	if f.laps, err = g.LapRings(o.laps()); err != nil {
+		return nil, err
+	}
+	last := o.FirstInsetM + float64(o.HeadlandLaps-1)*o.SpacingM
+	return g.front(o.laps()).reach(last+o.TurnRadiusM, o.TurnRadiusM)
 }
 
 // Laps are the headland laps in driving order. The caller must not change them.

@@ -1,0 +1,198 @@
+package passes
+
+import (
+	"math"
+	"math/rand/v2"
+	"os"
+	"strconv"
+	"testing"
+
+	"github.com/paulmach/orb"
+	"github.com/peterstace/simplefeatures/geom"
+)
+
+// randomPlot invents a plot: a star, a walked outline, a strip, a comb of
+// right angles or a sliver, with or without holes, of a tenth of an acre to
+// five acres. Some have corners that nearly coincide or nearly line up.
+func randomPlot(r *rand.Rand) orb.Polygon {
+	var outer orb.Ring
+	switch r.IntN(6) {
+	case 0:
+		outer = starRing(r, orb.Point{}, 3+r.IntN(40), 0.2+0.6*r.Float64())
+	case 1:
+		outer = starRing(r, orb.Point{}, 20+r.IntN(60), 0.1)
+	case 2:
+		outer = stripRing(r)
+	case 3:
+		outer = combRing(r)
+	case 4:
+		outer = starRing(r, orb.Point{}, 3+r.IntN(8), 0.9)
+	default:
+		outer = fussyRing(r)
+	}
+	scale := math.Sqrt((400 + 20000*r.Float64()*r.Float64()) / math.Abs(signedArea(outer)))
+	if scale > 200 {
+		scale = 200
+	}
+	angle := 2 * math.Pi * r.Float64()
+	if r.IntN(3) == 0 {
+		angle = 0
+	}
+	sin, cos := math.Sincos(angle)
+	for i, p := range outer {
+		outer[i] = orb.Point{scale * (p[0]*cos - p[1]*sin), scale * (p[0]*sin + p[1]*cos)}
+	}
+	return withHoles(r, outer)
+}
+
+func starRing(r *rand.Rand, centre orb.Point, n int, rough float64) orb.Ring {
+	var out orb.Ring
+	for i := range n {
+		a := 2 * math.Pi * (float64(i) + 0.8*(r.Float64()-0.5)) / float64(n)
+		d := 1 - rough*r.Float64()
+		out = append(out, orb.Point{centre[0] + d*math.Cos(a), centre[1] + d*math.Sin(a)})
+	}
+	return append(out, out[0])
+}
+
+func stripRing(r *rand.Rand) orb.Ring {
+	n, width := 3+r.IntN(12), 0.05+0.3*r.Float64()
+	var left, right orb.Ring
+	bend := 0.4 * r.Float64()
+	for i := range n {
+		x := float64(i) / float64(n-1) * 3
+		y := bend * math.Sin(2*x)
+		left = append(left, orb.Point{x, y + width*(0.8+0.4*r.Float64())})
+		right = append(right, orb.Point{x, y - width*(0.8+0.4*r.Float64())})
+	}
+	right.Reverse()
+	out := append(left, right...)
+	return append(out, out[0])
+}
+
+// combRing has right angles and equal steps only, so that many fronts meet in
+// one point.
+func combRing(r *rand.Rand) orb.Ring {
+	teeth := 1 + r.IntN(5)
+	depth := float64(1 + r.IntN(3))
+	out := orb.Ring{{0, 0}, {float64(2*teeth + 1), 0}}
+	for i := teeth; i >= 0; i-- {
+		x := float64(2 * i)
+		out = append(out, orb.Point{x + 1, 1 + depth}, orb.Point{x, 1 + depth})
+		if i > 0 {
+			out = append(out, orb.Point{x, 1}, orb.Point{x - 1, 1})
+		}
+	}
+	return append(out, out[0])
+}
+
+// fussyRing is a star with corners added on its edges: some exactly in line,
+// some a hair off it, some a hair from their neighbour.
+func fussyRing(r *rand.Rand) orb.Ring {
+	base := starRing(r, orb.Point{}, 4+r.IntN(12), 0.5)
+	var out orb.Ring
+	for i := 1; i < len(base); i++ {
+		a, b := base[i-1], base[i]
+		out = append(out, a)
+		t := []float64{0.5, 1e-4, 1 - 1e-4, r.Float64()}[r.IntN(4)]
+		off := []float64{0, 1e-12, -1e-9, 1e-6, -1e-4}[r.IntN(5)]
+		out = append(out, orb.Point{
+			a[0] + t*(b[0]-a[0]) - off*(b[1]-a[1]),
+			a[1] + t*(b[1]-a[1]) + off*(b[0]-a[0]),
+		})
+	}
+	return append(out, out[0])
+}
+
+// withHoles puts up to four small holes into a ring where they fit.
+func withHoles(r *rand.Rand, outer orb.Ring) orb.Polygon {
+	plot := orb.Polygon{outer}
+	bound := outer.Bound()
+	for range r.IntN(3) * r.IntN(3) {
+		at := orb.Point{
+			bound.Min[0] + r.Float64()*(bound.Max[0]-bound.Min[0]),
+			bound.Min[1] + r.Float64()*(bound.Max[1]-bound.Min[1]),
+		}
+		size := 0.5 + 2.5*r.Float64()
+		room := within(outer, at) && lineGap(outer, at) > size*1.05
+		for _, hole := range plot[1:] {
+			room = room && lineGap(hole, at) > size*1.05 && !within(hole, at)
+		}
+		if !room {
+			continue
+		}
+		hole := starRing(r, orb.Point{}, 3+r.IntN(9), 0.5)
+		for i, p := range hole {
+			hole[i] = orb.Point{at[0] + size*p[0], at[1] + size*p[1]}
+		}
+		plot = append(plot, hole)
+	}
+	return plot
+}
+
+// judgedPlots is how many random plots the library judges; EVENFALL_PLOTS asks
+// for another number.
+func judgedPlots() int {
+	if n, err := strconv.Atoi(os.Getenv("EVENFALL_PLOTS")); err == nil {
+		return n
+	}
+	return 500
+}
+
+func TestInsetsAgreeWithTheLibrary(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 11))
+	refuges, compared := 0, 0
+	worst := 0.0
+	for i := range judgedPlots() {
+		plot := randomPlot(r)
+		g, err := NewGround(plot)
+		if err != nil {
+			t.Fatalf("plot %d: %v", i, err)
+		}
+		if !libraryPolygonValid(plot) {
+			continue
+		}
+		f := newFront(g.polygon, 0, 0)
+		for _, depth := range []float64{0.3 + r.Float64(), 2 + r.Float64(), 4 + 3*r.Float64(), 7.5 + 5*r.Float64()} {
+			before := f.refuges
+			got, err := f.reach(depth, 0)
+			refuges += f.refuges - before
+			if err != nil {
+				t.Fatal(err)
+			}
+			share := judge(t, g, got, depth)
+			compared++
+			if share > worst {
+				worst = share
+			}
+			if share > 0.001 {
+				t.Errorf("plot %d at %.6f m: %.4f %% of the area differs", i, depth, 100*share)
+			}
+		}
+	}
+	t.Logf("%d insets compared, %d refuges, worst difference %.5f %% of the plot's area", compared, refuges, 100*worst)
+}
+
+func libraryPolygonValid(p orb.Polygon) bool {
+	return libraryPolygon(p).Validate() == nil
+}
+
+// judge is the symmetric difference with the library's inset, as a share of
+// the plot's area.
+func judge(t *testing.T, g *Ground, got orb.MultiPolygon, depth float64) float64 {
+	t.Helper()
+	want, err := geom.Buffer(libraryPolygon(g.polygon), -depth, geom.BufferQuadSegments(32))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var polys []geom.Polygon
+	for _, p := range got {
+		polys = append(polys, libraryPolygon(p).MustAsPolygon())
+	}
+	mine := geom.NewMultiPolygon(polys).AsGeometry()
+	diff, err := geom.SymmetricDifference(mine, want)
+	if err != nil {
+		t.Fatalf("symmetric difference: %v", err)
+	}
+	return diff.Area() / g.areaM2
+}
