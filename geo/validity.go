@@ -50,7 +50,7 @@ func checkedRings(polygon orb.Polygon) ([]givenRing, error) {
 	total = 0
 	for i, ring := range polygon {
 		for j, point := range ring {
-			if err := checkPoint(point); err != nil {
+			if err := CheckLonLat(point); err != nil {
 				return nil, err.At(fault.Place{Ring: i + 1, Vertex: j + 1})
 			}
 		}
@@ -76,13 +76,15 @@ func TooManyCorners() *fault.Error {
 		"simplify the line in the program it comes from; a corner every metre or two is plenty").Of(fault.TooLarge)
 }
 
-// checkPoint says what is wrong with a pair of degrees, or nil.
-func checkPoint(p orb.Point) *fault.Error {
+// CheckLonLat says what is wrong with a pair of degrees, or nil: not_finite,
+// swapped_axes, projected or implausible. Longitudes up to 360 either way pass,
+// because outlines that cross the antimeridian may count on.
+func CheckLonLat(p orb.Point) *fault.Error {
 	lon, lat := math.Abs(p.Lon()), math.Abs(p.Lat())
 	switch {
 	case math.IsNaN(lon) || math.IsNaN(lat) || math.IsInf(lon, 0) || math.IsInf(lat, 0):
 		return fault.New("not_finite", "the coordinate is not a finite number", "export the file again, or correct this corner")
-	case lat <= 90 && lon <= 360: // up to 360 for outlines that cross the antimeridian
+	case lat <= 90 && lon <= 360:
 		return nil
 	case lat <= 180 && lon <= 90:
 		return fault.New("swapped_axes",
