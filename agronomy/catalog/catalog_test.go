@@ -2,41 +2,18 @@ package catalog
 
 import (
 	"bytes"
-	"encoding/csv"
 	"encoding/json"
-	"os"
 	"reflect"
 	"regexp"
 	"strconv"
 	"strings"
 	"testing"
 
+	"evenfall/agronomy/catalog/printed"
 	"evenfall/agronomy/source"
 	"evenfall/agronomy/units"
 	"evenfall/geo/fault"
 )
-
-func table(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("../../testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, cells := range rows[1:] {
-		m := map[string]string{}
-		for i, name := range rows[0] {
-			m[name] = cells[i]
-		}
-		out = append(out, m)
-	}
-	return out
-}
 
 func load(t testing.TB) *Catalog {
 	t.Helper()
@@ -59,22 +36,16 @@ func cropOf(t *testing.T, c *Catalog, name string) Crop {
 	return Crop{}
 }
 
-var numbers = regexp.MustCompile(`\d+(?:\.\d+)?`)
-
-// printed is the smallest and largest number in a cell of the reference table,
+// span is the smallest and largest number in a cell of the reference table,
 // and whether the cell says that it is from memory.
-func printed(t *testing.T, row map[string]string, column string) (low, high float64, memory bool) {
+func span(t *testing.T, row map[string]string, column string) (low, high float64, memory bool) {
 	t.Helper()
 	cell := row[column]
 	memory = strings.Contains(cell, "(memory)") || row["kind"] == "memory"
 	for _, drop := range []string{" never over 2", " mean of 9"} {
 		cell = strings.Replace(cell, drop, "", 1)
 	}
-	for i, text := range numbers.FindAllString(cell, -1) {
-		v, err := strconv.ParseFloat(text, 64)
-		if err != nil {
-			t.Fatal(err)
-		}
+	for i, v := range printed.Numbers(t, cell) {
 		if i == 0 || v < low {
 			low = v
 		}
@@ -86,7 +57,7 @@ func printed(t *testing.T, row map[string]string, column string) (low, high floa
 func TestEveryReferenceCropIsThereWithItsMarks(t *testing.T) {
 	c := load(t)
 	columns := map[string]Name{"depth_in": Depth, "seeds_per_lb": SeedsPerMass, "lb_per_bu": BulkDensity, "min_soil_F": MinSoilTemp}
-	for _, row := range table(t, "crops.csv") {
+	for _, row := range printed.Rows(t, "crops.csv") {
 		crop := cropOf(t, c, row["crop"])
 		if crop.Legume != (row["legume"] == "yes") {
 			t.Errorf("%s: legume %v", crop.ID, crop.Legume)
@@ -99,7 +70,7 @@ func TestEveryReferenceCropIsThereWithItsMarks(t *testing.T) {
 				}
 				continue
 			}
-			low, high, memory := printed(t, row, column)
+			low, high, memory := span(t, row, column)
 			sameRange(t, crop.ID, f, low, high)
 			if got := f.Mark.Kind == source.Memory; got != memory {
 				t.Errorf("%s %s: mark %q, memory in the table %v", crop.ID, name, f.Mark, memory)
@@ -124,7 +95,7 @@ var ratesIn = regexp.MustCompile(`(drilled|broadcast|alone|mixed)?\s*(PLS )?(\d[
 
 func TestEveryReferenceRateIsThereWithItsMarks(t *testing.T) {
 	c := load(t)
-	for _, row := range table(t, "crops.csv") {
+	for _, row := range printed.Rows(t, "crops.csv") {
 		crop := cropOf(t, c, row["crop"])
 		cell := strings.Replace(row["rate_printed"], " (1 bu)", "", 1)
 		memory := strings.Contains(cell, "(memory)") || row["kind"] == "memory"
@@ -171,13 +142,13 @@ func ratesAsWritten(c Crop) []Figure {
 func TestPublishedCropFiguresNameAKnownWork(t *testing.T) {
 	c := load(t)
 	var shared string
-	for _, row := range table(t, "agronomy.csv") {
+	for _, row := range printed.Rows(t, "agronomy.csv") {
 		if row["id"] == "BUW" || row["id"] == "S1" || row["id"] == "S3" {
 			shared += row["source"] + ";"
 		}
 	}
 	last := ""
-	for _, row := range table(t, "crops.csv") {
+	for _, row := range printed.Rows(t, "crops.csv") {
 		if row["source"] != "same" {
 			last = row["source"]
 		}
@@ -197,19 +168,10 @@ func TestPublishedCropFiguresNameAKnownWork(t *testing.T) {
 func TestBushelWeightsBUW(t *testing.T) {
 	c := load(t)
 	checked := 0
-	for _, row := range table(t, "agronomy.csv") {
-		if row["id"] != "BUW" {
-			continue
-		}
-		for _, group := range strings.Split(row["inputs"], ";") {
-			weight := numbers.FindString(group)
-			want, err := strconv.ParseFloat(weight, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			for _, name := range strings.Split(strings.Replace(group, weight, "", 1), ",") {
-				checked += weighs(t, c, strings.TrimSpace(name), want)
-			}
+	for _, group := range strings.Split(printed.Row(t, "agronomy.csv", "BUW")["inputs"], ";") {
+		want := printed.Numbers(t, group)[0]
+		for _, name := range strings.Split(strings.TrimRight(group, "0123456789 "), ",") {
+			checked += weighs(t, c, strings.TrimSpace(name), want)
 		}
 	}
 	if checked < 14 {
@@ -238,16 +200,7 @@ func weighs(t *testing.T, c *Catalog, list string, want float64) (compared int) 
 }
 
 func TestDryQuartDQT(t *testing.T) {
-	for _, row := range table(t, "agronomy.csv") {
-		if row["id"] == "DQT" {
-			want, _ := strconv.ParseFloat(row["expected"], 64)
-			if got := float64(units.DryQuart / units.CubicInch); !near(got, want, 1e-15) {
-				t.Errorf("dry quart %v cu in, want %v", got, want)
-			}
-			return
-		}
-	}
-	t.Fatal("the row DQT is missing")
+	printed.Check(t, "agronomy.csv", "DQT", 1e-12, float64(units.DryQuart/units.CubicInch))
 }
 
 func TestEveryFigureShowsItsMark(t *testing.T) {

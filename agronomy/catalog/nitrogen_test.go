@@ -1,42 +1,19 @@
 package catalog
 
 import (
-	"reflect"
-	"strconv"
-	"strings"
 	"testing"
+
+	"evenfall/agronomy/catalog/printed"
 )
 
 // UREA prints days on warm soil; days on cool soil; rain. SPLIT prints days.
 func TestNitrogenUREAandSPLIT(t *testing.T) {
+	printed.Check(t, "agronomy.csv", "UREA", 0, UreaWarmDaysLow, UreaWarmDaysHigh, UreaCoolDays, UreaRainInches)
 	split, mark := SecondNitrogen()
-	got := map[string][]float64{
-		"UREA":  {UreaWarmDaysLow, UreaWarmDaysHigh, UreaCoolDays, UreaRainInches},
-		"SPLIT": {float64(split.From), float64(split.To)},
-	}
-	checked := 0
-	for _, row := range table(t, "agronomy.csv") {
-		values, ok := got[row["id"]]
-		if !ok {
-			continue
+	printed.Check(t, "agronomy.csv", "SPLIT", 0, float64(split.From), float64(split.To))
+	for id, cite := range map[string]string{"UREA": UreaMark().Cite, "SPLIT": mark.Cite} {
+		if want := printed.Row(t, "agronomy.csv", id)["source"]; cite != want {
+			t.Errorf("%s is cited as %q, the table names %q", id, cite, want)
 		}
-		checked++
-		var want []float64
-		for _, text := range numbers.FindAllString(row["expected"], -1) {
-			v, err := strconv.ParseFloat(text, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			want = append(want, v)
-		}
-		if !reflect.DeepEqual(values, want) {
-			t.Errorf("%s: %v, the table prints %v", row["id"], values, want)
-		}
-		if cite := UreaMark().Cite + mark.Cite; !strings.Contains(cite, row["source"]) {
-			t.Errorf("%s is cited as %q", row["id"], cite)
-		}
-	}
-	if checked != len(got) {
-		t.Errorf("%d rows were found", checked)
 	}
 }

@@ -1,53 +1,19 @@
 package seed
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
-	"regexp"
-	"strconv"
 	"strings"
 	"testing"
 
 	"evenfall/agronomy/catalog"
+	"evenfall/agronomy/catalog/printed"
 	"evenfall/agronomy/source"
 	"evenfall/agronomy/units"
 	"evenfall/geo/fault"
 )
 
-var printedNotes = regexp.MustCompile(`\([^)]*\)`)
-
-// expected reads the numbers of one row of the reference table, what stands in
-// brackets left out.
-func expected(t *testing.T, id string) []float64 {
-	t.Helper()
-	f, err := os.Open("../../testdata/reference/agronomy.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, row := range rows {
-		if row[0] != id {
-			continue
-		}
-		var out []float64
-		for _, text := range regexp.MustCompile(`\d+(?:\.\d+)?`).FindAllString(printedNotes.ReplaceAllString(row[3], ""), -1) {
-			v, err := strconv.ParseFloat(text, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			out = append(out, v)
-		}
-		return out
-	}
-	t.Fatalf("no row %s", id)
-	return nil
-}
+const table = "agronomy.csv"
 
 // TestReference checks rows whose inputs are written here, by id, against the
 // values printed by the sources that the table names.
@@ -86,19 +52,11 @@ func TestReference(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.id, func(t *testing.T) {
-			want := expected(t, tt.id)
-			if len(want) != len(tt.got) {
-				t.Fatalf("%d values, the table prints %v", len(tt.got), want)
+			if tt.rel {
+				printed.CheckRelative(t, table, tt.id, tt.tolerance, tt.got...)
+				return
 			}
-			for i := range want {
-				tolerance := tt.tolerance
-				if tt.rel {
-					tolerance *= want[i]
-				}
-				if math.Abs(tt.got[i]-want[i]) > tolerance {
-					t.Errorf("value %d: got %v, want %v", i+1, tt.got[i], want[i])
-				}
-			}
+			printed.Check(t, table, tt.id, tt.tolerance, tt.got...)
 		})
 	}
 }
@@ -156,7 +114,7 @@ func quarts(t *testing.T) []float64 {
 
 // The row BROAD prints 1.25 and, in brackets, its range.
 func TestBroadcastFactorBROAD(t *testing.T) {
-	if got := expected(t, "BROAD"); len(got) != 1 || got[0] != BroadcastFactor {
+	if got := printed.Expected(t, table, "BROAD"); len(got) != 1 || got[0] != BroadcastFactor {
 		t.Errorf("the table prints %v", got)
 	}
 	c, err := catalog.Default()
@@ -294,7 +252,7 @@ func TestHandling(t *testing.T) {
 			t.Errorf("%q has no mark", n.Says)
 		}
 	}
-	if want := expected(t, "SEEDMIX"); len(want) != 2 || !strings.Contains(notes[1].Says, fmt.Sprintf("%v %% of coated and %v %% of raw", want[0], want[1])) {
+	if want := printed.Expected(t, table, "SEEDMIX"); len(want) != 2 || !strings.Contains(notes[1].Says, fmt.Sprintf("%v %% of coated and %v %% of raw", want[0], want[1])) {
 		t.Errorf("%q, the table prints %v", notes[1].Says, want)
 	}
 	oats := catalog.Crop{ID: "o", Name: "oats"}

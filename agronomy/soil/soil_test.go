@@ -1,51 +1,19 @@
 package soil
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"regexp"
-	"strconv"
 	"strings"
 	"testing"
 
 	"evenfall/agronomy/catalog"
+	"evenfall/agronomy/catalog/printed"
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/source"
 	"evenfall/agronomy/units"
 	"evenfall/geo/fault"
 )
 
-// expected reads the numbers of one row of the reference table, what stands in
-// brackets left out.
-func expected(t *testing.T, id string) []float64 {
-	t.Helper()
-	f, err := os.Open("../../testdata/reference/agronomy.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, row := range rows {
-		if row[0] != id {
-			continue
-		}
-		var out []float64
-		for _, text := range regexp.MustCompile(`\d+(?:\.\d+)?`).FindAllString(regexp.MustCompile(`\([^)]*\)`).ReplaceAllString(row[3], ""), -1) {
-			v, err := strconv.ParseFloat(text, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			out = append(out, v)
-		}
-		return out
-	}
-	t.Fatalf("no row %s", id)
-	return nil
-}
+const table = "agronomy.csv"
 
 func product(t *testing.T, id string) *catalog.Product {
 	t.Helper()
@@ -112,15 +80,7 @@ func TestReference(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.id, func(t *testing.T) {
-			want := expected(t, tt.id)
-			if len(want) != len(tt.got) {
-				t.Fatalf("%d values, the table prints %v", len(tt.got), want)
-			}
-			for i := range want {
-				if math.Abs(tt.got[i]-want[i]) > tt.tolerance {
-					t.Errorf("value %d: got %v, want %v", i+1, tt.got[i], want[i])
-				}
-			}
+			printed.Check(t, table, tt.id, tt.tolerance, tt.got...)
 		})
 	}
 }
