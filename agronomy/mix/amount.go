@@ -33,9 +33,10 @@ type Amount struct {
 	SpreadRate   units.MassPerArea  `json:"spread_rate_kg_per_m2"`
 	Left         units.Mass         `json:"left_kg,omitempty"` // of the bags bought
 	Density      units.Density      `json:"density_kg_per_m3,omitempty"`
-	SeedsPerArea units.CountPerArea `json:"seeds_per_m2,omitempty"`
-	SpreadAlone  string             `json:"spread_alone,omitempty"` // why, when it must not be mixed
-	Cost         float64            `json:"cost,omitempty"`         // in the user's money
+	SeedsPerArea units.CountPerArea `json:"seeds_per_m2,omitempty"`      // pure seeds, on what is spread
+	LivePerArea  units.CountPerArea `json:"live_seeds_per_m2,omitempty"` // of these
+	SpreadAlone  string             `json:"spread_alone,omitempty"`      // why, when it must not be mixed
+	Cost         float64            `json:"cost,omitempty"`              // in the user's money
 	Mark         source.Mark        `json:"mark"`
 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"evenfall/agronomy/catalog"
+	"evenfall/agronomy/seed"
 	"evenfall/agronomy/source"
 	"evenfall/agronomy/units"
 	"evenfall/geo/fault"
@@ -41,7 +42,14 @@ func (m Mix) Amounts(area units.Area, cat *catalog.Catalog, sys units.System) (R
 		if err != nil {
 			return Result{}, inItem(err, s.at)
 		}
-		r.Amounts = append(r.Amounts, s.amount(a, area))
+		if err := s.plausible(a.mass); err != nil {
+			return Result{}, inItem(err, s.at)
+		}
+		amount, err := s.amount(a, area)
+		if err != nil {
+			return Result{}, inItem(err, s.at)
+		}
+		r.Amounts = append(r.Amounts, amount)
 		r.Warnings = append(r.Warnings, a.warnings...)
 		r.Sources = append(r.Sources, s.sources(a, sys)...)
 	}
@@ -51,6 +59,17 @@ func (m Mix) Amounts(area units.Area, cat *catalog.Catalog, sys units.System) (R
 	r.Warnings = append(r.Warnings, cautions(all, r.Amounts, sys)...)
 	r.Dressing = dressing(all, r.Amounts)
 	return r, nil
+}
+
+// mostMass is the most of one material that a plot of any size is believed to
+// take, in kilograms; it keeps every figure finite.
+const mostMass = units.Mass(1e9)
+
+func (s stuff) plausible(m units.Mass) error {
+	if m > 0 && m <= mostMass {
+		return nil
+	}
+	return s.unknown("amount", "the rate comes to "+m.Format(units.US), "check the rate and its unit").Of(fault.TooLarge).In("rate")
 }
 
 // partsRate is one item's part of the blend's rate.
@@ -74,7 +93,7 @@ func inItem(err error, at int) error {
 }
 
 // amount fills in the bags, what is spread and what stays in the shed.
-func (s stuff) amount(a asked, area units.Area) Amount {
+func (s stuff) amount(a asked, area units.Area) (Amount, error) {
 	out := Amount{
 		ID: s.id, Material: s.name, Class: s.class, Rate: a.rate, RateOf: a.of, RateSays: a.says,
 		Mass: a.mass, ProductRate: a.mass.Over(area), SpreadMass: a.mass, ActualMass: a.mass,
@@ -96,9 +115,13 @@ func (s stuff) amount(a asked, area units.Area) Amount {
 		out.Volume = out.SpreadMass.Filling(s.density)
 	}
 	if s.class == Seed && s.seedsPerMass > 0 {
-		out.SeedsPerArea = units.CountPerArea(float64(out.SpreadRate) * float64(s.seedsPerMass) * s.pure())
+		sown, err := s.lot().Sow(seed.Rate{Of: catalog.OfProduct, Mass: out.SpreadRate})
+		if err != nil {
+			return Amount{}, err
+		}
+		out.SeedsPerArea, out.LivePerArea = sown.Seeds, sown.Live
 	}
-	return out
+	return out, nil
 }
 
 // bagSlack is the share of a bag that is not worth opening another for; it
@@ -116,7 +139,7 @@ func wholeBags(exact float64, half bool) float64 {
 func nutrients(all []stuff, amounts []Amount, area units.Area) Nutrients {
 	var sum vec
 	for i, s := range all {
-		sum = sum.plus(vec{s.grade.N, s.grade.P2O5, s.grade.K2O}, float64(amounts[i].SpreadMass))
+		sum = sum.plus(vec{s.grade.N, s.grade.P2O5, s.grade.K2O, 0}, float64(amounts[i].SpreadMass))
 	}
 	return sum.over(area)
 }
@@ -125,8 +148,8 @@ func nutrients(all []stuff, amounts []Amount, area units.Area) Nutrients {
 func (s stuff) sources(a asked, sys units.System) []source.Entry {
 	field := func(name string) string { return fmt.Sprintf("materials[%d].%s", s.at, name) }
 	out := []source.Entry{{Figure: field("rate_kg_per_m2"), Says: s.name + " at " + a.says, Mark: a.mark}}
-	if s.item.Rate.Drilled || a.drilled {
-		out = append(out, source.Entry{Figure: field("rate_kg_per_m2"), Says: fmt.Sprintf("a drilled rate is raised by %g for broadcasting", broadcastFactor), Mark: published(broadcastCite)})
+	if a.drilled {
+		out = append(out, source.Entry{Figure: field("rate_kg_per_m2"), Says: fmt.Sprintf("a drilled rate times %g for broadcasting", seed.BroadcastFactor), Mark: seed.BroadcastMark()})
 	}
 	if s.density > 0 {
 		out = append(out, source.Entry{Figure: field("volume_m3"), Says: s.name + " at " + s.density.Format(sys), Mark: s.densityMark})

@@ -184,7 +184,7 @@ func (l BagLimits) filled(need Nutrients) BagLimits {
 
 // vec is the masses of N, P2O5 and K2O on an area.
 func (n Nutrients) vec(a units.Area) vec {
-	return vec{float64(n.N.On(a)), float64(n.P2O5.On(a)), float64(n.K2O.On(a))}
+	return vec{float64(n.N.On(a)), float64(n.P2O5.On(a)), float64(n.K2O.On(a)), 0}
 }
 
 func (a vec) over(area units.Area) Nutrients {
@@ -243,20 +243,27 @@ func join(parts []string) string {
 // beyond the need.
 func (s *bagSearch) remarks(c BagChoice, priced bool, sys units.System) []string {
 	var says []string
-	if !priced {
+	switch {
+	case !priced:
 		says = append(says, "No cheapest choice: a price is missing")
-	} else if len(c.Cheapest) == 0 {
-		says = append(says, fmt.Sprintf("No combination of these bags comes within %s of every need without more than %s of nitrogen; "+
+	case len(c.Cheapest) == 0:
+		says = append(says, fmt.Sprintf("No combination of at most %d of these bags comes within %s of every need without more than %s of nitrogen; "+
 			"take the closest and top up, add another product, or raise the nitrogen limit knowingly",
-			units.Percent(1-s.needRel), units.Mass(s.capN).Over(s.area).Format(sys)))
+			s.budget/2, units.Percent(1-s.needRel), units.Mass(s.capN).Over(s.area).Format(sys)))
 	}
-	for _, list := range [][]Combination{c.Cheapest, c.Closest} {
-		if len(list) > 0 && list[0].Surplus.N > 0 {
-			says = append(says, fmt.Sprintf("%s of nitrogen more than the need with %s", list[0].Surplus.N.Format(sys), list[0].Says))
-		}
-	}
+	says = append(says, nitrogenOverNote("cheapest", c.Cheapest, sys)...)
+	says = append(says, nitrogenOverNote("closest", c.Closest, sys)...)
 	if !c.Proven {
 		says = append(says, "The search was cut short: good combinations, not proven the best; leave out a product")
 	}
-	return slices.Compact(says)
+	return says
+}
+
+// nitrogenOverNote states the nitrogen that the best of a list gives beyond
+// the need.
+func nitrogenOverNote(which string, list []Combination, sys units.System) []string {
+	if len(list) == 0 || list[0].Surplus.N == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("The %s gives %s more nitrogen than is needed", which, list[0].Surplus.N.Format(sys))}
 }

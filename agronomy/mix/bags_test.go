@@ -6,10 +6,12 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/units"
+	"evenfall/geo/fault"
 )
 
 // every is the slow and obviously correct search: all counts of half bags.
@@ -166,6 +168,87 @@ func same(t *testing.T, n int, what string, got []mix.Combination, want []judged
 	for i := range got {
 		if math.Abs(of(got[i])-by(want[i])) > 1e-7*(1+by(want[i])) {
 			t.Errorf("case %d: %s %d is %g, brute force %g", n, what, i+1, of(got[i]), by(want[i]))
+		}
+	}
+}
+
+func TestNitrogenIsNeverOverAppliedSilently(t *testing.T) {
+	bag := 50 * units.Pound
+	stocks := []mix.Stock{{Name: "18-46-0", N: 0.18, P2O5: 0.46, BagMass: bag, Price: 40}}
+	need := mix.Nutrients{N: lbPerAcre(10), P2O5: lbPerAcre(80)}
+	c, err := mix.ChooseBags(need, units.Acre, stocks, mix.BagLimits{}, units.US)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(c.Cheapest) != 0 || len(c.Says) == 0 || !strings.Contains(c.Says[0], "without more than 11 lb/ac of nitrogen") {
+		t.Errorf("80 lb of phosphate from this product brings 31 lb of nitrogen: %+v", c)
+	}
+	for _, x := range c.Closest {
+		if x.Gives.N.PoundsPerAcre() > 11+1e-9 {
+			t.Errorf("passes the limit: %s", x.Says)
+		}
+	}
+	c, err = mix.ChooseBags(need, units.Acre, stocks, mix.BagLimits{NitrogenMost: lbPerAcre(40)}, units.US)
+	if err != nil || len(c.Cheapest) == 0 {
+		t.Fatalf("a raised limit gives no answer: %+v, %v", c, err)
+	}
+	if !strings.Contains(strings.Join(c.Says, "; "), "The cheapest gives 26 lb/ac more nitrogen than is needed") || !strings.Contains(c.Cheapest[0].Says, "36 lb/ac N (26 lb/ac over)") {
+		t.Errorf("the surplus is not said: %v, %s", c.Says, c.Cheapest[0].Says)
+	}
+}
+
+func TestBagSearchSaysWhenAPriceIsMissing(t *testing.T) {
+	stocks := sixProducts(false)
+	stocks[2].Price = 0
+	c, err := mix.ChooseBags(mix.Nutrients{N: lbPerAcre(60)}, units.Acre, stocks, mix.BagLimits{}, units.US)
+	if err != nil || len(c.Cheapest) != 0 || len(c.Closest) != 3 || !strings.Contains(c.Says[0], "price is missing") {
+		t.Errorf("%+v, %v", c, err)
+	}
+}
+
+func TestHalfABagIsPaidWhole(t *testing.T) {
+	stocks := []mix.Stock{{Name: "46-0-0", N: 0.46, BagMass: 50 * units.Pound, Price: 30, HalfBags: true}}
+	c, err := mix.ChooseBags(mix.Nutrients{N: lbPerAcre(34.5)}, units.Acre, stocks, mix.BagLimits{Keep: 1}, units.US)
+	if err != nil {
+		t.Fatal(err)
+	}
+	best := c.Closest[0]
+	near(t, "bags", best.Bags[0].Bags, 1.5, 0)
+	near(t, "bought", best.Bags[0].Buy, 2, 0)
+	near(t, "cost", best.Cost, 60, 0)
+	near(t, "deviation", float64(best.Deviation), 0, 1e-12)
+}
+
+func TestBagSearchFaults(t *testing.T) {
+	good, need := sixProducts(false), mix.Nutrients{N: lbPerAcre(50)}
+	short := 2.0
+	wrong := func(change func(*mix.Stock)) []mix.Stock {
+		stocks := sixProducts(false)
+		change(&stocks[1])
+		return stocks
+	}
+	for _, tt := range []struct {
+		code   string
+		need   mix.Nutrients
+		area   units.Area
+		stocks []mix.Stock
+		limits mix.BagLimits
+	}{
+		{"area", need, units.Area(math.NaN()), good, mix.BagLimits{}},
+		{"no_products", need, 1, nil, mix.BagLimits{}},
+		{"too_many_products", need, 1, slices.Repeat(good, 3), mix.BagLimits{}},
+		{"bag_limit", need, 1, good, mix.BagLimits{MostBags: 1e6}},
+		{"short_share", need, 1, good, mix.BagLimits{ShortRel: &short}},
+		{"nitrogen_limit", need, 1, good, mix.BagLimits{NitrogenMost: -1}},
+		{"need", mix.Nutrients{N: -1}, 1, good, mix.BagLimits{}},
+		{"no_need", mix.Nutrients{}, 1, good, mix.BagLimits{}},
+		{"grade", need, 1, wrong(func(p *mix.Stock) { p.N = 0.9 }), mix.BagLimits{}},
+		{"bag", need, 1, wrong(func(p *mix.Stock) { p.BagMass = 0 }), mix.BagLimits{}},
+		{"price", need, 1, wrong(func(p *mix.Stock) { p.Price = -1 }), mix.BagLimits{}},
+	} {
+		_, err := mix.ChooseBags(tt.need, tt.area, tt.stocks, tt.limits, units.US)
+		if f, ok := fault.From(err); !ok || f.Code != tt.code || f.Remedy == "" {
+			t.Errorf("%s: got %v", tt.code, err)
 		}
 	}
 }

@@ -11,8 +11,8 @@ import (
 // bagSearch is an exact branch and bound over whole numbers of steps, a step
 // being a bag or half of one. Products are decided in turn. What the products
 // still to come could do at best, if they came in any fraction, is a linear
-// program in three nutrients; its dual's corners are found once per depth, so a
-// bound is a few dot products. The bound is convex in the count that is being
+// program in three nutrients and the bags left; its dual's corners are found
+// once per depth, so a bound is a few dot products. The bound is convex in the count that is being
 // decided: the counts are tried outwards from its lowest point, and a side is
 // left as soon as it passes the worst answer that is still kept.
 type bagSearch struct {
@@ -61,7 +61,7 @@ func newBagSearch(need Nutrients, area units.Area, stocks []Stock, l BagLimits) 
 			share, halves = 0.5, 1
 		}
 		kg := float64(p.BagMass) * share
-		s.step = append(s.step, vec{p.N * kg, p.P2O5 * kg, p.K2O * kg})
+		s.step = append(s.step, vec{p.N * kg, p.P2O5 * kg, p.K2O * kg, float64(halves)})
 		s.halves = append(s.halves, halves)
 		s.price = append(s.price, p.Price*share)
 		s.limit = append(s.limit, s.mostSteps(p, halves))
@@ -99,15 +99,10 @@ func (s *bagSearch) mostSteps(p Stock, halves int) int {
 // closest keeps the combinations with the least sum of surplus and shortfall.
 // Dual: |y| <= 1 per nutrient, and y.step <= 0 for the products to come.
 func (s *bagSearch) closest() ([]Combination, bool) {
-	box := make([]halfspace, 0, 6)
-	for k := range 3 {
-		var up, down vec
-		up[k], down[k] = 1, -1
-		box = append(box, halfspace{up, 1}, halfspace{down, 1})
-	}
+	box := dualBox(1, 1)
 	return s.run(bagGoal{
 		corners: s.duals(box, make([]float64, len(s.step))),
-		target:  s.need,
+		target:  s.upTo(s.need),
 		beyond:  math.Inf(1),
 		primary: func(c Combination) float64 { return float64(c.Deviation) },
 		second:  func(c Combination) float64 { return c.Cost },
@@ -128,25 +123,32 @@ func (s *bagSearch) cheapest() ([]Combination, bool) {
 	for i := range s.step {
 		dearest += s.price[i] * float64(s.limit[i]+1)
 	}
-	box := make([]halfspace, 0, 6)
-	for k := range 3 {
-		var up, down vec
-		up[k], down[k] = 1, -1
-		box = append(box, halfspace{up, ruin}, halfspace{down, 0})
-	}
+	box := dualBox(ruin, 0)
 	least := vec{}.plus(s.need, s.needRel)
 	noNitrogen := slices.Clone(box)
-	noNitrogen[0].limit = 0
+	noNitrogen[1].limit = 0 // its worth
 	return s.run(bagGoal{
 		corners: s.duals(box, s.price),
 		carried: s.duals(noNitrogen, s.nitrogen()),
-		target:  least,
+		target:  s.upTo(least),
 		priced:  true,
 		beyond:  dearest,
 		primary: func(c Combination) float64 { return c.Cost },
 		second:  func(c Combination) float64 { return float64(c.Deviation) },
 		accept:  func(c Combination) bool { return s.meets(c.Gives.vec(s.area), least) },
 	})
+}
+
+// dualBox bounds the worth of a nutrient from above and below; a bag left is
+// worth nothing or, where bags run out, less.
+func dualBox(most, least float64) []halfspace {
+	box := []halfspace{{vec{0, 0, 0, 1}, 0}}
+	for k := range 3 {
+		var up, down vec
+		up[k], down[k] = 1, -1
+		box = append(box, halfspace{up, most}, halfspace{down, least})
+	}
+	return box
 }
 
 func (s *bagSearch) nitrogen() []float64 {
@@ -158,12 +160,18 @@ func (s *bagSearch) nitrogen() []float64 {
 }
 
 func (s *bagSearch) meets(gives, least vec) bool {
-	for k := range gives {
+	for k := range 3 {
 		if gives[k] < least[k]*(1-1e-9) {
 			return false
 		}
 	}
 	return true
+}
+
+// upTo is a target with the bags that may be used on it.
+func (s *bagSearch) upTo(nutrients vec) vec {
+	nutrients[3] = float64(s.budget)
+	return nutrients
 }
 
 // duals finds the corners of the dual at every depth, the last being the box.
@@ -322,13 +330,13 @@ func (s *bagSearch) combine(halves []int) Combination {
 		kg := bags * float64(p.BagMass)
 		b := BagCount{Product: p.Name, Bags: bags, Buy: math.Ceil(bags), Mass: units.Mass(kg)}
 		b.Cost = b.Buy * p.Price
-		gives = gives.plus(vec{p.N, p.P2O5, p.K2O}, kg)
+		gives = gives.plus(vec{p.N, p.P2O5, p.K2O, 0}, kg)
 		c.Bags = append(c.Bags, b)
 		c.Cost += b.Cost
 	}
 	c.Gives = gives.over(s.area)
 	var over, short vec
-	for k := range gives {
+	for k := range 3 {
 		over[k], short[k] = max(0, gives[k]-s.need[k]), max(0, s.need[k]-gives[k])
 	}
 	c.Surplus, c.Shortfall = over.over(s.area), short.over(s.area)

@@ -8,33 +8,16 @@ import (
 	"evenfall/agronomy/units"
 )
 
-// Days is a span of days after planting.
-type Days struct {
-	From int `json:"from_days"`
-	To   int `json:"to_days"`
-}
-
 // Dressing is the second nitrogen dressing that quickly available nitrogen
-// calls for. Practice is the span that is used; Printed is what a source prints
-// for soluble nitrogen.
+// calls for, in days after planting. The span of common practice is used;
+// Printed is what a source prints for soluble nitrogen.
 type Dressing struct {
-	Days
-	Says        string      `json:"says"`
-	Mark        source.Mark `json:"mark"`
-	Printed     Days        `json:"printed"`
-	PrintedMark source.Mark `json:"printed_mark"`
+	catalog.Days
+	Says        string       `json:"says"`
+	Mark        source.Mark  `json:"mark"`
+	Printed     catalog.Days `json:"printed"`
+	PrintedMark source.Mark  `json:"printed_mark"`
 }
-
-// The spans to the second nitrogen. Four to six weeks is common practice, no
-// source; 30 to 45 days is printed by the Mississippi Dept. of Wildlife,
-// Fisheries and Parks.
-const (
-	dressingFromDays        = 28
-	dressingToDays          = 42
-	dressingPrintedFromDays = 30
-	dressingPrintedToDays   = 45
-	dressingCite            = "Mississippi Dept. of Wildlife, Fisheries and Parks"
-)
 
 // plainMost is the share of the nitrogen that may be quickly available before
 // a second dressing is called for; common practice, no source.
@@ -54,12 +37,10 @@ func dressing(all []stuff, amounts []Amount) *Dressing {
 	if sum == 0 || plain <= plainMost*sum {
 		return nil
 	}
-	return &Dressing{
-		Days: Days{dressingFromDays, dressingToDays},
-		Says: fmt.Sprintf("%s of the nitrogen is available at once and does not last: a second nitrogen dressing %d to %d weeks after planting (%d to %d days are printed)",
-			units.Percent(float64(plain/sum)), dressingFromDays/7, dressingToDays/7, dressingPrintedFromDays, dressingPrintedToDays),
-		Mark:        practice(),
-		Printed:     Days{dressingPrintedFromDays, dressingPrintedToDays},
-		PrintedMark: published(dressingCite),
-	}
+	var d Dressing
+	d.Days, d.Mark = catalog.SecondNitrogenHabit()
+	d.Printed, d.PrintedMark = catalog.SecondNitrogen()
+	d.Says = fmt.Sprintf("%s of the nitrogen is available at once and does not last: put on the second nitrogen %d to %d weeks after planting (%d to %d days are printed)",
+		units.Percent(float64(plain/sum)), d.From/7, d.To/7, d.Printed.From, d.Printed.To)
+	return &d
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"evenfall/agronomy/catalog"
+	"evenfall/agronomy/seed"
 	"evenfall/agronomy/units"
 	"evenfall/geo/fault"
 )
@@ -27,7 +28,7 @@ type Item struct {
 	Crop         *catalog.Crop      `json:"crop,omitempty"`
 	Product      *catalog.Product   `json:"product,omitempty"`
 	Rate         Rate               `json:"rate"`
-	Tag          *Tag               `json:"tag,omitempty"`
+	Tag          seed.Tag           `json:"tag,omitzero"`
 	BagMass      units.Mass         `json:"bag_kg,omitempty"`
 	Price        float64            `json:"price_per_bag,omitempty"` // in the user's money
 	Group        int                `json:"group,omitempty"`
@@ -124,8 +125,10 @@ func (it Item) check(partsRate units.MassPerArea) *fault.Error {
 	if it.Emergence > 1 {
 		return fault.New("emergence", "more seeds come up than are sown", "give a share such as 0.8").In("emergence")
 	}
-	if err := it.Tag.check(); err != nil {
-		return err
+	if !it.Tag.None() {
+		if found, ok := fault.From(it.Tag.Check()); ok {
+			return found.In("tag." + found.Where.Field)
+		}
 	}
 	return it.Rate.check()
 }

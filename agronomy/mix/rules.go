@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 
+	"evenfall/agronomy/catalog"
+	"evenfall/agronomy/seed"
 	"evenfall/agronomy/source"
 	"evenfall/agronomy/units"
 )
@@ -28,33 +30,11 @@ type Group struct {
 }
 
 // seedMix is the trial behind the rule that seed and fertilizer are spread at
-// once, and coated legumes apart: after 20 days mixed with 19-19-19 coated red
-// clover germinated 0 %, raw 60 %.
-const seedMix = "Teutsch and Ritchey, XXV International Grassland Congress (2023), doi 10.13023/2csm-a439"
-
-// What the trial found: days mixed and the shares that still germinated.
+// once: raw red clover mixed with 19-19-19 for 20 days germinated 60 %.
 const (
-	seedMixDays   = 20
-	seedMixCoated = 0.0
-	seedMixRaw    = 0.60
-)
-
-// Inoculated seed: hours to plant it, and hours after which it is inoculated
-// again. USDA Farmers' Bulletin 2003; Mississippi State.
-const (
-	inoculatedPlantHours = 24
-	inoculateAgainHours  = 48
-	inoculatedCite       = "USDA Farmers' Bulletin 2003; Mississippi State"
-)
-
-// Urea on the surface: days in which it must be worked in or rained on, and
-// the rain that does it. North Dakota State Univ., Understanding Urea.
-const (
-	ureaWarmDaysLow  = 2
-	ureaWarmDaysHigh = 3
-	ureaCoolDays     = 5
-	ureaRain         = 0.5 * units.Inch
-	ureaCite         = "North Dakota State Univ., Understanding Urea"
+	seedMix     = "Teutsch and Ritchey, XXV International Grassland Congress (2023), doi 10.13023/2csm-a439"
+	seedMixDays = 20
+	seedMixRaw  = 0.60
 )
 
 // smallSeed is the count from which seed is sown after the disc and throws
@@ -162,17 +142,24 @@ func (s stuff) mustNot(all []stuff, places []place, at int) (why, code string, m
 			continue
 		}
 		switch {
-		case s.class == Seed && s.crop.Legume && s.item.Inoculated && other.class == Fertilizer:
-			return fmt.Sprintf("%s is inoculated: spread it apart from %s, which kills the inoculant", s.name, other.name), "inoculated_with_fertilizer", practice()
-		case s.class == Seed && s.crop.Legume && s.coated() && other.class == Fertilizer:
-			return fmt.Sprintf("%s is coated: spread it apart from %s; in a trial %s of coated red clover germinated after %d days with fertilizer",
-				s.name, other.name, units.Percent(seedMixCoated), seedMixDays), "coated_with_fertilizer", published(seedMix)
+		case s.class == Seed && other.class == Fertilizer:
+			if note, apart := seed.ApartFromFertilizer(s.asSown(), s.item.Inoculated); apart {
+				return note.Says, "seed_with_fertilizer", note.Mark
+			}
 		case s.class == Lime && (other.product.Ammonium || other.product.ContainsPhosphate):
 			return fmt.Sprintf("%s is not mixed with %s: lime drives ammonia off and ties phosphate up; spread it apart, on another day where that can be", s.name, other.name),
 				"lime_with_fertilizer", practice()
 		}
 	}
 	return "", "", source.Mark{}
+}
+
+// asSown is the crop as it is in the hopper: with the coat and the treatment
+// that the person says it has.
+func (s stuff) asSown() catalog.Crop {
+	c := s.crop
+	c.Coated, c.Treated = s.coated(), s.treated()
+	return c
 }
 
 // describe sums up one hopper group.
@@ -270,14 +257,14 @@ func cautions(all []stuff, amounts []Amount, sys units.System) []Warning {
 		}
 		if s.class == Seed && s.item.Inoculated {
 			out = append(out, s.warn("inoculated", fmt.Sprintf("%s is inoculated: keep it cool and out of the sun, plant it within %d hours, inoculate again after %d",
-				s.name, inoculatedPlantHours, inoculateAgainHours), published(inoculatedCite)))
+				s.name, seed.PlantInoculatedWithin, seed.ReinoculateAfter), published("USDA Farmers' Bulletin 2003; Mississippi State")))
 		}
 		if s.class == Seed && s.crop.Legume && !s.item.Inoculated && !s.coated() && s.crop.Inoculant != "" {
 			out = append(out, s.warn("inoculate", fmt.Sprintf("%s is a legume: inoculate it with the strain for %s unless the bag says that it is", s.name, s.crop.Inoculant), practice()))
 		}
-		if s.ureaForm() {
+		if s.product.Urea && s.product.Release == catalog.Plain {
 			out = append(out, s.warn("urea", fmt.Sprintf("%s loses nitrogen to the air from the surface: work it in, or have %s of rain, within %d to %d days on warm soil, up to %d on cool soil",
-				s.name, ureaRain.Format(sys), ureaWarmDaysLow, ureaWarmDaysHigh, ureaCoolDays), published(ureaCite)))
+				s.name, (catalog.UreaRainInches*units.Inch).Format(sys), catalog.UreaWarmDaysLow, catalog.UreaWarmDaysHigh, catalog.UreaCoolDays), catalog.UreaMark()))
 		}
 		out = append(out, s.bagNote(amounts[i], sys)...)
 	}

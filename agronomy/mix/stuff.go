@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"evenfall/agronomy/catalog"
+	"evenfall/agronomy/seed"
 	"evenfall/agronomy/source"
 	"evenfall/agronomy/units"
 	"evenfall/geo/fault"
@@ -49,7 +50,7 @@ func (m Mix) resolve(cat *catalog.Catalog) ([]stuff, error) {
 	for i, it := range m.Items {
 		s, err := it.resolve(cat)
 		if err != nil {
-			return nil, err
+			return nil, inItem(err, i)
 		}
 		s.at = i
 		all[i] = s
@@ -125,30 +126,17 @@ func markOf(f catalog.Figure, known bool) source.Mark {
 	return f.Mark
 }
 
-// live is the share of the bag's mass that is pure live seed, 1 without a tag.
-func (s stuff) live() float64 {
-	if s.item.Tag == nil {
-		return 1
+// lot is the seed at hand, for the arithmetic of tags and rates.
+func (s stuff) lot() seed.Lot {
+	lot := seed.Lot{PerMass: s.seedsPerMass, Counted: s.item.SeedsPerMass > 0, Tag: s.item.Tag, Emergence: s.item.Emergence}
+	if lot.Emergence == 0 {
+		lot.Emergence = usualEmergence
 	}
-	return s.item.Tag.PLS()
-}
-
-// pure is the share of the bag's mass that is seed at all, 1 without a tag.
-func (s stuff) pure() float64 {
-	if s.item.Tag == nil {
-		return 1
-	}
-	return s.item.Tag.Purity
+	return lot
 }
 
 func (s stuff) coated() bool {
-	return s.crop.Coated || s.item.Coated || (s.item.Tag != nil && s.item.Tag.Coating > 0)
+	return s.crop.Coated || s.item.Coated || s.item.Tag.Coating > 0
 }
 
 func (s stuff) treated() bool { return s.crop.Treated || s.item.Treated }
-
-// ureaForm tells nitrogen that is lost to the air from the surface: plain, and
-// not ammonium or nitrate.
-func (s stuff) ureaForm() bool {
-	return s.grade.N > 0 && s.product.Release == catalog.Plain && !s.product.Ammonium
-}
