@@ -58,23 +58,24 @@ func (p Patterns) For(class string) Pattern {
 }
 
 // GateScale is how the machine's gate is marked, such as a lever's notches
-// from 0 (shut) to 10 (wide open) in steps of a half.
+// from 0 (shut) to 10 (wide open) in steps of a half. Some scales count down:
+// Open is then the lower mark.
 type GateScale struct {
 	Name string  `json:"name,omitempty"` // what the marks are called: notch, hole, number
-	Min  float64 `json:"min"`
-	Max  float64 `json:"max"`
+	Shut float64 `json:"shut"`
+	Open float64 `json:"open"`           // wide open
 	Step float64 `json:"step,omitempty"` // the finest that can be set; zero means any
 }
 
-func (g GateScale) known() bool { return g.Max > g.Min }
+func (g GateScale) known() bool { return g.Open != g.Shut }
 
 // Nearest is the nearest setting that the scale allows.
 func (g GateScale) Nearest(gate float64) float64 {
 	if g.Step > 0 {
-		gate = g.Min + math.Round((gate-g.Min)/g.Step)*g.Step
+		gate = g.Shut + math.Round((gate-g.Shut)/g.Step)*g.Step
 	}
 	if g.known() {
-		gate = min(max(gate, g.Min), g.Max)
+		gate = min(max(gate, min(g.Shut, g.Open)), max(g.Shut, g.Open))
 	}
 	return gate
 }
@@ -85,11 +86,11 @@ func (g GateScale) Format(gate float64) string {
 	if off := math.Abs(gate*4 - math.Round(gate*4)); off > 1e-6 {
 		text = fmt.Sprintf("%.3g", gate)
 	}
-	if g.known() && gate >= g.Max {
+	if g.known() && gate == g.Open {
 		text += " (wide open)"
 	}
 	if g.Name == "" {
-		return text
+		return "gate " + text
 	}
 	return g.Name + " " + text
 }
@@ -165,10 +166,11 @@ func (g GateScale) validate() error {
 	if g == (GateScale{Name: g.Name}) {
 		return nil
 	}
-	if !(g.Max > g.Min) || math.IsInf(g.Max-g.Min, 0) {
-		return fault.New("range", "the gate scale must run from shut up to wide open", "give the mark of the shut gate as min, of the open one as max").In("gate_scale.max")
+	reach := math.Abs(g.Open - g.Shut)
+	if !(reach > 0 && reach <= 1e4) {
+		return fault.New("range", "the gate scale must run from shut to wide open", "give the mark of the shut gate and that of the open one").In("gate_scale.open")
 	}
-	if !(g.Step >= 0 && g.Step <= g.Max-g.Min) {
+	if !(g.Step >= 0 && g.Step <= reach) {
 		return fault.New("range", "the step of the gate scale must fit into it", "leave it out when any setting can be made").In("gate_scale.step")
 	}
 	return nil
