@@ -18,7 +18,9 @@ type limit struct {
 // limits catch slips of the pen (common practice, no source): rates to 500
 // lb/ac or 500 pieces per square foot, seed from 200 to 20 million per pound,
 // bulk from 2 to 130 lb/cu ft, sowing to 6 inches, bags to a loose ton.
-func limits() map[Name][]limit {
+var limits = believed()
+
+func believed() map[Name][]limit {
 	rate := []limit{
 		{"kg/m2", float64(0.05 * units.PoundPerAcre), float64(500 * units.PoundPerAcre)},
 		{"1/m2", float64(500 * units.PerAcre), float64(500 * units.PerSquareFoot)},
@@ -96,7 +98,7 @@ func (f Figure) problem() string {
 	if p := markProblem(f.Mark); p != "" {
 		return p
 	}
-	spans, ok := limits()[f.Name]
+	spans, ok := limits[f.Name]
 	if !ok {
 		return "is no figure that is known"
 	}

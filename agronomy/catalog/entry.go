@@ -106,39 +106,31 @@ type Grade struct {
 
 // Grade is the product's grade; zero where a figure is absent.
 func (p Product) Grade() Grade {
-	share := func(n Name) float64 { f, _ := p.Figure(n); return f.Typical() }
-	return Grade{N: share(Nitrogen), P2O5: share(Phosphate), K2O: share(Potash)}
+	return Grade{N: typical(p.Figures, Nitrogen), P2O5: typical(p.Figures, Phosphate), K2O: typical(p.Figures, Potash)}
 }
 
 // BagMass is the mass of one bag, zero when it is sold loose.
-func (p Product) BagMass() units.Mass {
-	f, _ := p.Figure(Bag)
-	return units.Mass(f.Typical())
-}
+func (p Product) BagMass() units.Mass { return units.Mass(typical(p.Figures, Bag)) }
 
 // Density is the product's bulk density, zero when none is known.
-func (p Product) Density() units.Density {
-	f, _ := p.Figure(BulkDensity)
-	return units.Density(f.Typical())
-}
+func (p Product) Density() units.Density { return units.Density(typical(p.Figures, BulkDensity)) }
 
 // Density is the seed's bulk density from its bushel weight, zero when none
 // is known.
-func (c Crop) Density() units.Density {
-	f, _ := c.Figure(BulkDensity)
-	return units.Density(f.Typical())
-}
+func (c Crop) Density() units.Density { return units.Density(typical(c.Figures, BulkDensity)) }
 
 // SeedsPerMass is how many seeds a kilogram holds, zero when not known.
 func (c Crop) SeedsPerMass() units.CountPerMass {
-	f, _ := c.Figure(SeedsPerMass)
-	return units.CountPerMass(f.Typical())
+	return units.CountPerMass(typical(c.Figures, SeedsPerMass))
 }
 
 // BagMass is the mass of one bag of seed, zero when not known.
-func (c Crop) BagMass() units.Mass {
-	f, _ := c.Figure(Bag)
-	return units.Mass(f.Typical())
+func (c Crop) BagMass() units.Mass { return units.Mass(typical(c.Figures, Bag)) }
+
+// typical is a figure's typical value, zero when it is absent.
+func typical(figures []Figure, n Name) float64 {
+	f, _ := find(figures, n)
+	return f.Typical()
 }
 
 func find(figures []Figure, n Name) (Figure, bool) {

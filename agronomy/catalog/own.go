@@ -2,7 +2,6 @@ package catalog
 
 import (
 	"slices"
-	"strconv"
 
 	"evenfall/agronomy/source"
 	"evenfall/geo/fault"
@@ -147,16 +146,4 @@ func (c *Catalog) Changed() []string {
 		note(p.ID, p.Figures)
 	}
 	return ids
-}
-
-// Stated makes a figure from one number of the user's, in any known unit.
-func Stated(n Name, value float64, unit string) (Figure, error) {
-	f, err := Override{Figure: n, Typical: value, Unit: unit}.figure().inSI()
-	if err != nil {
-		return f, err
-	}
-	if p := f.problem(); p != "" {
-		return f, fault.New("figure", strconv.FormatFloat(value, 'g', -1, 64)+" "+unit+": "+string(n)+" "+p, "check the number and its unit").In(string(n))
-	}
-	return f, nil
 }

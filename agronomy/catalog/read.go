@@ -34,7 +34,7 @@ func readDefault() (*Catalog, error) {
 }
 
 // maxRows bounds a file; the program's own has a few hundred rows.
-const maxRows = 20000
+const maxRows = 5000
 
 // Read reads a catalog from its three CSV files: entries (one row per crop or
 // product), figures (one figure per row) and cautions (one sentence per row).

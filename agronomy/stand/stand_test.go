@@ -180,7 +180,7 @@ func TestStudentQuantiles(t *testing.T) {
 	}
 	defer f.Close()
 	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil || len(rows) < 30 {
+	if err != nil || len(rows) != 1+33 {
 		t.Fatalf("%d rows, %v", len(rows), err)
 	}
 	for _, row := range rows[1:] {
