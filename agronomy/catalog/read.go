@@ -194,7 +194,7 @@ func (r row) number(column string) (float64, error) {
 	}
 	v, err := strconv.ParseFloat(r.cells[column], 64)
 	if err != nil {
-		return 0, r.fault("number", strconv.Quote(r.cells[column])+" is not a number", "write it with digits and a point", column)
+		return 0, r.fault("number", strconv.Quote(shortened(r.cells[column]))+" is not a number", "write it with digits and a point", column)
 	}
 	return v, nil
 }
@@ -205,4 +205,13 @@ func (r row) mark() (source.Mark, error) {
 		return m, r.fault("mark", problem, "kind is published (with a source), practice, memory or definition", "kind")
 	}
 	return m, nil
+}
+
+// shortened keeps a runaway cell from filling a message.
+func shortened(cell string) string {
+	const most = 40
+	if len(cell) <= most {
+		return cell
+	}
+	return strings.ToValidUTF8(cell[:most], "") + "..."
 }
