@@ -18,7 +18,7 @@ type Sheet struct {
 	Date       string          `json:"date"` // YYYY-MM-DD, the day of the job
 	Note       string          `json:"note,omitempty"`
 	Options    json.RawMessage `json:"options,omitempty"`
-	Result     json.RawMessage `json:"result"`
+	Result     json.RawMessage `json:"result,omitempty"` // lists leave it out
 }
 
 // Check is nil or the rule that the sheet breaks.

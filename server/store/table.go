@@ -15,7 +15,7 @@ import (
 // never above listMost. Our own choice.
 const (
 	listLimit = 100
-	listMost  = 1000
+	listMost  = 500
 )
 
 // table keeps the records of one kind in one SQL table: the four columns of
@@ -26,6 +26,7 @@ type table[T any] struct {
 	name    string // of the SQL table
 	kind    string // of one record, for people
 	columns []string
+	heavy   string // a column that lists leave out, if any
 	cells   func(*T) []any
 	narrow  func(record.Query, *conditions)
 }
@@ -55,6 +56,17 @@ func (t *table[T]) allColumns() []string {
 	return append([]string{"id", "revision", "created_at", "updated_at"}, t.columns...)
 }
 
+// lightColumns has NULL in the place of the heavy column.
+func (t *table[T]) lightColumns() []string {
+	columns := t.allColumns()
+	for i, column := range columns {
+		if column == t.heavy {
+			columns[i] = "NULL"
+		}
+	}
+	return columns
+}
+
 func (t *table[T]) allCells(r *T) []any {
 	s := kept(r).Stamped()
 	return append([]any{&s.ID, &s.Revision, instant{&s.CreatedAt}, instant{&s.UpdatedAt}}, t.cells(r)...)
@@ -82,7 +94,7 @@ func (t *table[T]) list(ctx context.Context, tx *sql.Tx, q record.Query) (page r
 		asked.add("id > ?", q.After)
 	}
 	limit := pageLimit(q.Limit)
-	if page.Items, err = t.query(ctx, tx, asked, limit+1); err != nil {
+	if page.Items, err = t.scan(ctx, tx, t.lightColumns(), asked, limit+1); err != nil {
 		return page, err
 	}
 	if len(page.Items) > limit { // one more was read, to know whether a page follows
@@ -94,7 +106,11 @@ func (t *table[T]) list(ctx context.Context, tx *sql.Tx, q record.Query) (page r
 
 // query is the records under the conditions by age; a limit below zero is none.
 func (t *table[T]) query(ctx context.Context, tx *sql.Tx, asked conditions, limit int) ([]T, error) {
-	rows, err := tx.QueryContext(ctx, "SELECT "+strings.Join(t.allColumns(), ", ")+" FROM "+t.name+
+	return t.scan(ctx, tx, t.allColumns(), asked, limit)
+}
+
+func (t *table[T]) scan(ctx context.Context, tx *sql.Tx, columns []string, asked conditions, limit int) ([]T, error) {
+	rows, err := tx.QueryContext(ctx, "SELECT "+strings.Join(columns, ", ")+" FROM "+t.name+
 		asked.where()+" ORDER BY id LIMIT ?", append(asked.args, limit)...)
 	if err != nil {
 		return nil, fmt.Errorf("listing %s: %w", t.name, err)

@@ -1,0 +1,79 @@
+// Package api is the HTTP door: it decodes, calls and encodes. What is kept
+// comes from a record.Store, what is worked out from agronomy, and how a sheet
+// is drawn from the renderers; all are handed in.
+package api
+
+import (
+	"io"
+	"log/slog"
+	"net/http"
+	"time"
+
+	"github.com/labstack/echo/v4"
+	"github.com/labstack/echo/v4/middleware"
+
+	"evenfall/agronomy"
+	"evenfall/agronomy/mix"
+	"evenfall/agronomy/spreader"
+	"evenfall/server/record"
+)
+
+// Base is the path under which the resources lie.
+const Base = "/api/v1"
+
+// Services is what the API calls. Every field but Pages and Hosts is needed.
+type Services struct {
+	Store   record.Store
+	Prepare func(agronomy.Plot, spreader.Spreader, mix.Mix, agronomy.Options) (agronomy.Sheet, error)
+	// Renderers draw a sheet in a format other than JSON.
+	Renderers map[Format]func(io.Writer, agronomy.Sheet) error
+	Pages     http.Handler // everything that is not under Base; optional
+	Hosts     []string     // names and addresses that are ours, without a port; loopback's always are
+	Clock     func() time.Time
+	Log       *slog.Logger
+}
+
+// New is the whole site as one handler.
+func New(s Services) http.Handler { return headAsGet(s.router()) }
+
+func (s Services) router() *echo.Echo {
+	e := echo.New()
+	e.HTTPErrorHandler = s.renderError
+	e.Use(
+		identify,
+		s.logRequests(),
+		middleware.RecoverWithConfig(middleware.RecoverConfig{LogErrorFunc: s.logPanic, DisablePrintStack: true}),
+		secure,
+		s.onlyOurHosts(),
+		onlySameOrigin,
+		limitBody,
+	)
+	s.route(e.Group(Base, middleware.GzipWithConfig(middleware.GzipConfig{MinLength: gzipFrom})))
+	if s.Pages != nil {
+		e.GET("/*", echo.WrapHandler(s.Pages))
+	}
+	return e
+}
+
+// gzipFrom is the smallest reply in bytes that is worth compressing: about one
+// network packet. Our own choice.
+const gzipFrom = 1400
+
+func (s Services) route(g *echo.Group) {
+	serve(g, "/properties", s.Store.Properties())
+	serve[record.Plot](g, "/plots", measuredPlots{s.Store.Plots(), s.today}, "property_id", "bbox")
+	serve[record.Survey](g, "/surveys", completedSurveys{s.Store.Surveys()}, "plot_id")
+	serve[record.Spreader](g, "/spreaders", checkedSpreaders{s.Store.Spreaders()})
+	serve[record.Mix](g, "/mixes", checkedMixes{s.Store.Mixes()})
+	serve[record.Sheet](g, "/sheets", workedSheets{s.Store.Sheets(), s.work}, "plot_id")
+
+	g.POST("/outlines", s.uploadPlots)
+	g.POST("/plots/:id/outline", s.uploadOutline)
+	g.POST("/sheet", s.sheetOfBody)
+	s.serveSheet(g, "/plots/:id/sheet", s.sheetOfPlot)
+	s.serveSheet(g, "/sheets/:id/sheet", s.sheetAsSaved)
+	g.GET("/openapi.json", describe)
+}
+
+// today is the day by the clock, where the clock is.
+func (s Services) today() string { return s.Clock().Format(time.DateOnly) }

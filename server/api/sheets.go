@@ -1,0 +1,311 @@
+package api
+
+import (
+	"context"
+	"encoding/json"
+	"net/url"
+	"strconv"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+	"github.com/paulmach/orb"
+
+	"evenfall/agronomy"
+	"evenfall/agronomy/mix"
+	"evenfall/agronomy/spreader"
+	"evenfall/agronomy/units"
+	"evenfall/geo"
+	"evenfall/geo/fault"
+	"evenfall/server/record"
+)
+
+// sheetParameters are the query parameters of a plot's sheet.
+var sheetParameters = []string{"spreader", "mix", "date", "units", "speed", "spacing", "first_inset", "clearance",
+	"gate", "clockwise", "start", "layers", "scoop"}
+
+// sheetOfPlot works out the sheet of a kept plot.
+func (s Services) sheetOfPlot(c echo.Context) (sheet agronomy.Sheet, err error) {
+	values, err := known(c, sheetParameters...)
+	if err != nil {
+		return sheet, err
+	}
+	for _, name := range []string{"spreader", "mix"} {
+		if values.Get(name) == "" {
+			return sheet, badParameter(name, "the "+name+" is missing", "give the id of a "+name)
+		}
+	}
+	return s.workWith(c.Request().Context(), c.Param("id"), values.Get("spreader"), values.Get("mix"),
+		func(o *agronomy.Options) error { return overlay(o, values) })
+}
+
+// sheetAsSaved is a saved sheet, as it was worked out then.
+func (s Services) sheetAsSaved(c echo.Context) (sheet agronomy.Sheet, err error) {
+	if err := noQuery(c); err != nil {
+		return sheet, err
+	}
+	saved, err := s.Store.Sheets().Get(c.Request().Context(), c.Param("id"))
+	if err != nil {
+		return sheet, err
+	}
+	return sheet, json.Unmarshal(saved.Result, &sheet)
+}
+
+// workWith works out a sheet from kept records. The plot's own choices come
+// first, then the day, then what choose changes.
+func (s Services) workWith(
+	ctx context.Context, plotID, spreaderID, mixID string, choose func(*agronomy.Options) error,
+) (sheet agronomy.Sheet, err error) {
+	found, err := s.Store.Plots().Surveyed(ctx, plotID)
+	if err != nil {
+		return sheet, err
+	}
+	plot, err := plotToPrepare(found)
+	if err != nil {
+		return sheet, err
+	}
+	machine, recipe, err := s.documents(ctx, spreaderID, mixID)
+	if err != nil {
+		return sheet, err
+	}
+	options, err := readOptions(found.Plot.Driver, "driver")
+	if err != nil {
+		return sheet, err
+	}
+	if options.Date == "" {
+		options.Date = s.today()
+	}
+	if err := choose(&options); err != nil {
+		return sheet, err
+	}
+	return s.Prepare(plot, machine, recipe, options)
+}
+
+// documents reads a kept spreader and a kept mix.
+func (s Services) documents(ctx context.Context, spreaderID, mixID string) (m spreader.Spreader, r mix.Mix, err error) {
+	keptSpreader, err := s.Store.Spreaders().Get(ctx, spreaderID)
+	if err != nil {
+		return m, r, err
+	}
+	keptMix, err := s.Store.Mixes().Get(ctx, mixID)
+	if err != nil {
+		return m, r, err
+	}
+	if m, err = readDocument[spreader.Spreader](keptSpreader.Document, "spreader"); err != nil {
+		return m, r, err
+	}
+	r, err = readDocument[mix.Mix](keptMix.Document, "mix")
+	return m, r, err
+}
+
+// overlay changes options by what a query says. Figures are read as people
+// write them, with their unit.
+func overlay(o *agronomy.Options, values url.Values) error {
+	for name, text := range map[string]*string{"date": &o.Date, "gate": &o.Gate, "units": (*string)(&o.System)} {
+		if given := values.Get(name); given != "" {
+			*text = given
+		}
+	}
+	return firstFault(
+		parameter(values, "speed", &o.Speed, units.ParseSpeed),
+		parameter(values, "spacing", &o.Spacing, units.ParseLength),
+		parameter(values, "first_inset", &o.FirstInset, units.ParseLength),
+		parameter(values, "clearance", &o.Clearance, units.ParseLength),
+		parameter(values, "scoop", &o.Scoop, units.ParseVolume),
+		parameter(values, "layers", &o.Layers, parseCount),
+		parameter(values, "clockwise", &o.Clockwise, parseYes),
+		parameter(values, "start", &o.Start, parsePoint),
+	)
+}
+
+// parameter reads one query parameter, if it is given.
+func parameter[T any](values url.Values, name string, into *T, parse func(string) (T, error)) error {
+	text := values.Get(name)
+	if text == "" {
+		return nil
+	}
+	read, err := parse(text)
+	if err != nil {
+		return inParameter(name, err)
+	}
+	*into = read
+	return nil
+}
+
+func parseCount(text string) (int, error) {
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 1 {
+		return 0, fault.New("count", strconv.Quote(text)+" is no whole number above zero", "give 1 or more")
+	}
+	return n, nil
+}
+
+func parseYes(text string) (bool, error) {
+	yes, err := strconv.ParseBool(text)
+	if err != nil {
+		return false, fault.New("yes_or_no", strconv.Quote(text)+" is neither true nor false", "give true or false")
+	}
+	return yes, nil
+}
+
+func parsePoint(text string) (*orb.Point, error) {
+	west, south, _ := strings.Cut(text, ",")
+	lon, errLon := strconv.ParseFloat(strings.TrimSpace(west), 64)
+	lat, errLat := strconv.ParseFloat(strings.TrimSpace(south), 64)
+	if errLon != nil || errLat != nil || !(lon >= -360 && lon <= 360 && lat >= -90 && lat <= 90) {
+		return nil, fault.New("position", strconv.Quote(text)+" is no longitude,latitude", "give two numbers in degrees")
+	}
+	return &orb.Point{lon, lat}, nil
+}
+
+func firstFault(checks ...error) error {
+	for _, err := range checks {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// workedSheets is the shelf of saved sheets for clients: they say what to work
+// out, and the result is kept as it came out.
+type workedSheets struct {
+	record.Shelf[record.Sheet]
+	work func(context.Context, *record.Sheet) error
+}
+
+// Create works out a sheet and keeps it.
+func (w workedSheets) Create(ctx context.Context, s record.Sheet) (record.Sheet, error) {
+	if err := w.work(ctx, &s); err != nil {
+		return s, err
+	}
+	return w.Shelf.Create(ctx, s)
+}
+
+// Update changes the note. A saved sheet is the record of what was worked out
+// on its day, so nothing else of it changes.
+func (w workedSheets) Update(ctx context.Context, s record.Sheet) (record.Sheet, error) {
+	before, err := w.Get(ctx, s.ID)
+	if err != nil {
+		return s, err
+	}
+	for _, field := range []struct{ name, sent, kept string }{
+		{"plot_id", s.PlotID, before.PlotID}, {"spreader_id", s.SpreaderID, before.SpreaderID},
+		{"mix_id", s.MixID, before.MixID}, {"date", s.Date, before.Date},
+	} {
+		if field.sent != "" && field.sent != field.kept {
+			return s, fault.New("sheet_fixed", "a saved sheet keeps its "+field.name, "save a new sheet").
+				Of(fault.Refused).In(field.name)
+		}
+	}
+	before.Revision, before.Note = s.Revision, s.Note
+	return w.Shelf.Update(ctx, before)
+}
+
+// work fills in the result of a sheet that is to be saved, and the options and
+// the day that it was worked out with.
+func (s Services) work(ctx context.Context, saved *record.Sheet) error {
+	for field, id := range map[string]string{"plot_id": saved.PlotID, "spreader_id": saved.SpreaderID, "mix_id": saved.MixID} {
+		if id == "" {
+			return fault.New("reference_empty", "the "+field+" is missing", "name the record").In(field)
+		}
+	}
+	var used agronomy.Options
+	sheet, err := s.workWith(ctx, saved.PlotID, saved.SpreaderID, saved.MixID, func(o *agronomy.Options) error {
+		if len(saved.Options) > 0 {
+			if err := decodeJSON(saved.Options, o); err != nil {
+				return below("options", err)
+			}
+		}
+		if saved.Date != "" {
+			o.Date = saved.Date
+		}
+		used = *o
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	saved.Date = used.Date
+	if saved.Options, err = json.Marshal(used); err != nil {
+		return err
+	}
+	saved.Result, err = json.Marshal(sheet)
+	return err
+}
+
+// sheetRequest is everything that a sheet is worked out from, for a client
+// that keeps nothing here. Without a survey the outline counts as drawn on the
+// day of the job.
+type sheetRequest struct {
+	Plot struct {
+		Name     string             `json:"name"`
+		Property string             `json:"property,omitempty"`
+		Outline  record.Outline     `json:"outline"`
+		Survey   *geo.Survey        `json:"survey,omitempty"`
+		Surveys  []geo.Survey       `json:"surveys,omitempty"` // the guesses among them
+		KeepOff  []agronomy.KeepOff `json:"keep_off,omitempty"`
+	} `json:"plot"`
+	Spreader json.RawMessage `json:"spreader"`
+	Mix      json.RawMessage `json:"mix"`
+	Options  json.RawMessage `json:"options,omitempty"`
+}
+
+// sheetOfBody works out a sheet from the request alone and keeps nothing.
+func (s Services) sheetOfBody(c echo.Context) error {
+	if err := noQuery(c); err != nil {
+		return err
+	}
+	format, err := accepted(c)
+	if err != nil {
+		return err
+	}
+	var sent sheetRequest
+	if err := readJSON(c, &sent); err != nil {
+		return err
+	}
+	machine, err := readDocument[spreader.Spreader](sent.Spreader, "spreader")
+	if err != nil {
+		return err
+	}
+	recipe, err := readDocument[mix.Mix](sent.Mix, "mix")
+	if err != nil {
+		return err
+	}
+	options, err := readOptions(sent.Options, "options")
+	if err != nil {
+		return err
+	}
+	if options.Date == "" {
+		options.Date = s.today()
+	}
+	plot, err := sent.plot(options.Date)
+	if err != nil {
+		return below("plot", err)
+	}
+	sheet, err := s.Prepare(plot, machine, recipe, options)
+	if err != nil {
+		return err
+	}
+	return s.render(c, format, sheet)
+}
+
+// plot checks and measures the plot that was sent.
+func (r sheetRequest) plot(day string) (agronomy.Plot, error) {
+	sent := r.Plot
+	plot, err := geo.NewPlot(sent.Name, orb.Polygon(sent.Outline))
+	if err != nil {
+		return agronomy.Plot{}, inOutline(err)
+	}
+	survey := plot.Survey(geo.Drawn, day, 0)
+	if sent.Survey != nil {
+		survey = *sent.Survey
+		survey.AreaM2, survey.PerimeterM = plot.AreaM2(), plot.PerimeterM()
+	}
+	for _, one := range append([]geo.Survey{survey}, sent.Surveys...) {
+		if err := one.Check(); err != nil {
+			return agronomy.Plot{}, below("survey", err)
+		}
+	}
+	return agronomy.Plot{Plot: plot, Property: sent.Property, Survey: survey,
+		Surveys: append(sent.Surveys, survey), KeepOff: sent.KeepOff}, nil
+}
