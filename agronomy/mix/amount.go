@@ -3,6 +3,8 @@
 package mix
 
 import (
+	"fmt"
+
 	"evenfall/agronomy/source"
 	"evenfall/agronomy/units"
 )
@@ -36,6 +38,7 @@ type Amount struct {
 	SeedsPerArea units.CountPerArea `json:"seeds_per_m2,omitempty"`      // pure seeds, on what is spread
 	LivePerArea  units.CountPerArea `json:"live_seeds_per_m2,omitempty"` // of these
 	SpreadAlone  string             `json:"spread_alone,omitempty"`      // why, when it must not be mixed
+	Price        float64            `json:"price_per_bag,omitempty"`     // in the user's money
 	Cost         float64            `json:"cost,omitempty"`              // in the user's money
 	Mark         source.Mark        `json:"mark"`
 }
@@ -86,6 +89,9 @@ type Load struct {
 	ToM    float64      `json:"to_m"`
 	Says   string       `json:"says,omitempty"`
 }
+
+// Key tells whether two amounts come out of the same kind of bag.
+func (a Amount) Key() string { return fmt.Sprintf("%s|%s|%.9g", a.ID, a.Material, float64(a.BagMass)) }
 
 // Purchase is one line of a shopping list.
 type Purchase struct {

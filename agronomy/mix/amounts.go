@@ -20,6 +20,15 @@ type Result struct {
 	Warnings  []Warning      `json:"warnings"`
 	Dressing  *Dressing      `json:"dressing,omitempty"`
 	Sources   []source.Entry `json:"sources"` // figures as materials[i].field of the sheet
+	Sowings   []Sowing       `json:"-"`       // one per seed, for what should come up
+}
+
+// Sowing is one seed of the mix as it is spread, for the packages that say what
+// should lie and grow on the ground. At is its place among the amounts.
+type Sowing struct {
+	At   int
+	Crop catalog.Crop
+	Sown seed.Sown
 }
 
 // Amounts works a mix out for a measured area: mass, volume, bags, what the
@@ -45,11 +54,9 @@ func (m Mix) Amounts(area units.Area, cat *catalog.Catalog, sys units.System) (R
 		if err := s.plausible(a.mass); err != nil {
 			return Result{}, inItem(err, s.at)
 		}
-		amount, err := s.amount(a, area)
-		if err != nil {
+		if err := r.add(s, a, area); err != nil {
 			return Result{}, inItem(err, s.at)
 		}
-		r.Amounts = append(r.Amounts, amount)
 		r.Warnings = append(r.Warnings, a.warnings...)
 		r.Sources = append(r.Sources, s.sources(a, sys)...)
 	}
@@ -92,8 +99,23 @@ func inItem(err error, at int) error {
 	return err
 }
 
+// add puts one material into the result, seed with its numbers on the ground.
+func (r *Result) add(s stuff, a asked, area units.Area) error {
+	out := s.amount(a, area)
+	if s.class == Seed {
+		sown, err := s.lot().Sow(seed.Rate{Of: catalog.OfProduct, Mass: out.SpreadRate})
+		if err != nil {
+			return err
+		}
+		out.SeedsPerArea, out.LivePerArea = sown.Seeds, sown.Live
+		r.Sowings = append(r.Sowings, Sowing{At: s.at, Crop: s.asSown(), Sown: sown})
+	}
+	r.Amounts = append(r.Amounts, out)
+	return nil
+}
+
 // amount fills in the bags, what is spread and what stays in the shed.
-func (s stuff) amount(a asked, area units.Area) (Amount, error) {
+func (s stuff) amount(a asked, area units.Area) Amount {
 	out := Amount{
 		ID: s.id, Material: s.name, Class: s.class, Rate: a.rate, RateOf: a.of, RateSays: a.says,
 		Mass: a.mass, ProductRate: a.mass.Over(area), SpreadMass: a.mass, ActualMass: a.mass,
@@ -104,7 +126,7 @@ func (s stuff) amount(a asked, area units.Area) (Amount, error) {
 		out.Bags = wholeBags(out.BagsExact, s.item.HalfBags)
 		out.ActualMass = s.bag * units.Mass(out.Bags)
 		out.BuyBags = math.Ceil(out.Bags)
-		out.Cost = out.BuyBags * s.price
+		out.Price, out.Cost = s.price, out.BuyBags*s.price
 		if s.item.SpreadBags {
 			out.SpreadMass = out.ActualMass
 		}
@@ -114,14 +136,7 @@ func (s stuff) amount(a asked, area units.Area) (Amount, error) {
 	if s.density > 0 {
 		out.Volume = out.SpreadMass.Filling(s.density)
 	}
-	if s.class == Seed && s.seedsPerMass > 0 {
-		sown, err := s.lot().Sow(seed.Rate{Of: catalog.OfProduct, Mass: out.SpreadRate})
-		if err != nil {
-			return Amount{}, err
-		}
-		out.SeedsPerArea, out.LivePerArea = sown.Seeds, sown.Live
-	}
-	return out, nil
+	return out
 }
 
 // bagSlack is the share of a bag that is not worth opening another for; it
