@@ -3,6 +3,7 @@ package catalog
 import (
 	"bytes"
 	"encoding/json"
+	"os"
 	"reflect"
 	"regexp"
 	"strconv"
@@ -14,6 +15,10 @@ import (
 	"evenfall/agronomy/units"
 	"evenfall/geo/fault"
 )
+
+func reference(file string) printed.Table {
+	return printed.Table{Folder: os.DirFS("../../testdata/reference"), File: file}
+}
 
 func load(t testing.TB) *Catalog {
 	t.Helper()
@@ -57,7 +62,7 @@ func span(t *testing.T, row map[string]string, column string) (low, high float64
 func TestEveryReferenceCropIsThereWithItsMarks(t *testing.T) {
 	c := load(t)
 	columns := map[string]Name{"depth_in": Depth, "seeds_per_lb": SeedsPerMass, "lb_per_bu": BulkDensity, "min_soil_F": MinSoilTemp}
-	for _, row := range printed.Rows(t, "crops.csv") {
+	for _, row := range printed.Rows(t, reference("crops.csv")) {
 		crop := cropOf(t, c, row["crop"])
 		if crop.Legume != (row["legume"] == "yes") {
 			t.Errorf("%s: legume %v", crop.ID, crop.Legume)
@@ -95,7 +100,7 @@ var ratesIn = regexp.MustCompile(`(drilled|broadcast|alone|mixed)?\s*(PLS )?(\d[
 
 func TestEveryReferenceRateIsThereWithItsMarks(t *testing.T) {
 	c := load(t)
-	for _, row := range printed.Rows(t, "crops.csv") {
+	for _, row := range printed.Rows(t, reference("crops.csv")) {
 		crop := cropOf(t, c, row["crop"])
 		cell := strings.Replace(row["rate_printed"], " (1 bu)", "", 1)
 		memory := strings.Contains(cell, "(memory)") || row["kind"] == "memory"
@@ -142,13 +147,13 @@ func ratesAsWritten(c Crop) []Figure {
 func TestPublishedCropFiguresNameAKnownWork(t *testing.T) {
 	c := load(t)
 	var shared string
-	for _, row := range printed.Rows(t, "agronomy.csv") {
+	for _, row := range printed.Rows(t, reference("agronomy.csv")) {
 		if row["id"] == "BUW" || row["id"] == "S1" || row["id"] == "S3" {
 			shared += row["source"] + ";"
 		}
 	}
 	last := ""
-	for _, row := range printed.Rows(t, "crops.csv") {
+	for _, row := range printed.Rows(t, reference("crops.csv")) {
 		if row["source"] != "same" {
 			last = row["source"]
 		}
@@ -168,7 +173,7 @@ func TestPublishedCropFiguresNameAKnownWork(t *testing.T) {
 func TestBushelWeightsBUW(t *testing.T) {
 	c := load(t)
 	checked := 0
-	for _, group := range strings.Split(printed.Row(t, "agronomy.csv", "BUW")["inputs"], ";") {
+	for _, group := range strings.Split(printed.Row(t, reference("agronomy.csv"), "BUW")["inputs"], ";") {
 		want := printed.Numbers(t, group)[0]
 		for _, name := range strings.Split(strings.TrimRight(group, "0123456789 "), ",") {
 			checked += weighs(t, c, strings.TrimSpace(name), want)
@@ -200,7 +205,7 @@ func weighs(t *testing.T, c *Catalog, list string, want float64) (compared int) 
 }
 
 func TestDryQuartDQT(t *testing.T) {
-	printed.Check(t, "agronomy.csv", "DQT", 1e-12, float64(units.DryQuart/units.CubicInch))
+	printed.Check(t, reference("agronomy.csv"), "DQT", 1e-12, float64(units.DryQuart/units.CubicInch))
 }
 
 func TestEveryFigureShowsItsMark(t *testing.T) {

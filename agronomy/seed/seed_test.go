@@ -3,6 +3,7 @@ package seed
 import (
 	"fmt"
 	"math"
+	"os"
 	"strings"
 	"testing"
 
@@ -13,7 +14,7 @@ import (
 	"evenfall/geo/fault"
 )
 
-const table = "agronomy.csv"
+var table = printed.Table{Folder: os.DirFS("../../testdata/reference"), File: "agronomy.csv"}
 
 // TestReference checks rows whose inputs are written here, by id, against the
 // values printed by the sources that the table names.

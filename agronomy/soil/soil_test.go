@@ -2,6 +2,7 @@ package soil
 
 import (
 	"math"
+	"os"
 	"strings"
 	"testing"
 
@@ -13,7 +14,7 @@ import (
 	"evenfall/geo/fault"
 )
 
-const table = "agronomy.csv"
+var table = printed.Table{Folder: os.DirFS("../../testdata/reference"), File: "agronomy.csv"}
 
 func product(t *testing.T, id string) *catalog.Product {
 	t.Helper()

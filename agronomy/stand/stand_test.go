@@ -19,6 +19,10 @@ import (
 	"evenfall/geo/fault"
 )
 
+func reference(file string) printed.Table {
+	return printed.Table{Folder: os.DirFS("../../testdata/reference"), File: file}
+}
+
 func TestReference(t *testing.T) {
 	perAcre := func(hoop units.Length) float64 {
 		return float64(units.Acre / Hoop(hoop*units.Inch))
@@ -26,15 +30,15 @@ func TestReference(t *testing.T) {
 	row := func(in units.Length) float64 { return RowFor(units.Acre/1000, in*units.Inch).Feet() }
 	// The table allows 0.1 % for a printed pi of 3.14; the exact values beside
 	// the printed ones are met to a tenth of a plant.
-	printed.Check(t, "agronomy.csv", "HOOP", 0.05, perAcre(18), perAcre(24), perAcre(30), perAcre(36))
-	printed.Check(t, "agronomy.csv", "HOOP10K", 0.01, HoopFor(units.Acre/10000).Inches())
-	printed.Check(t, "agronomy.csv", "ROW", 0.001, row(7.5), row(15), row(30), row(36))
+	printed.Check(t, reference("agronomy.csv"), "HOOP", 0.05, perAcre(18), perAcre(24), perAcre(30), perAcre(36))
+	printed.Check(t, reference("agronomy.csv"), "HOOP10K", 0.01, HoopFor(units.Acre/10000).Inches())
+	printed.Check(t, reference("agronomy.csv"), "ROW", 0.001, row(7.5), row(15), row(30), row(36))
 	j, err := Judge(Counts{Found: []int{180, 169, 163, 175, 150, 162}, Sample: units.Acre / 1000},
 		Target{Density: 166500 * units.PerAcre}, units.US)
 	if err != nil {
 		t.Fatal(err)
 	}
-	printed.Check(t, "agronomy.csv", "STAND", 1e-6, j.Mean.PerAcre())
+	printed.Check(t, reference("agronomy.csv"), "STAND", 1e-6, j.Mean.PerAcre())
 	if j.Verdict != OnTarget || !j.Sure {
 		t.Errorf("%+v", j)
 	}
@@ -49,7 +53,7 @@ func TestDiscReferenceEFC(t *testing.T) {
 		}
 		return units.Area(rate * float64(units.Hour)).Acres()
 	}
-	printed.Check(t, "spread.csv", "EFC", 0.001, acresPerHour(40), acresPerHour(50))
+	printed.Check(t, reference("spread.csv"), "EFC", 0.001, acresPerHour(40), acresPerHour(50))
 }
 
 func TestDisc(t *testing.T) {

@@ -4,21 +4,24 @@ package printed
 
 import (
 	"encoding/csv"
+	"io/fs"
 	"math"
-	"os"
-	"path/filepath"
 	"regexp"
 	"strconv"
 	"testing"
 )
 
-// folder is where the tables lie, seen from a package of this tree.
-const folder = "../../testdata/reference"
+// Table is one table: the tests hand in the folder that it lies in, because
+// nothing in this tree opens files.
+type Table struct {
+	Folder fs.FS
+	File   string
+}
 
 // Rows are the rows of a table by column name.
-func Rows(t testing.TB, file string) []map[string]string {
+func Rows(t testing.TB, table Table) []map[string]string {
 	t.Helper()
-	f, err := os.Open(filepath.Join(folder, file))
+	f, err := table.Folder.Open(table.File)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -58,38 +61,38 @@ func Numbers(t testing.TB, text string) []float64 {
 }
 
 // Row is one row of a table by its id.
-func Row(t testing.TB, file, id string) map[string]string {
+func Row(t testing.TB, table Table, id string) map[string]string {
 	t.Helper()
-	for _, row := range Rows(t, file) {
+	for _, row := range Rows(t, table) {
 		if row["id"] == id {
 			return row
 		}
 	}
-	t.Fatalf("%s has no row %s", file, id)
+	t.Fatalf("%s has no row %s", table.File, id)
 	return nil
 }
 
 // Expected are the numbers expected of a row, what stands in brackets left out.
-func Expected(t testing.TB, file, id string) []float64 {
+func Expected(t testing.TB, table Table, id string) []float64 {
 	t.Helper()
-	return Numbers(t, aside.ReplaceAllString(Row(t, file, id)["expected"], ""))
+	return Numbers(t, aside.ReplaceAllString(Row(t, table, id)["expected"], ""))
 }
 
 // Check compares values with what a row expects, within an absolute tolerance.
-func Check(t testing.TB, file, id string, tolerance float64, got ...float64) {
+func Check(t testing.TB, table Table, id string, tolerance float64, got ...float64) {
 	t.Helper()
-	check(t, file, id, func(float64) float64 { return tolerance }, got)
+	check(t, table, id, func(float64) float64 { return tolerance }, got)
 }
 
 // CheckRelative is Check with a tolerance that is a share of each value.
-func CheckRelative(t testing.TB, file, id string, tolerance float64, got ...float64) {
+func CheckRelative(t testing.TB, table Table, id string, tolerance float64, got ...float64) {
 	t.Helper()
-	check(t, file, id, func(want float64) float64 { return tolerance * want }, got)
+	check(t, table, id, func(want float64) float64 { return tolerance * want }, got)
 }
 
-func check(t testing.TB, file, id string, tolerance func(want float64) float64, got []float64) {
+func check(t testing.TB, table Table, id string, tolerance func(want float64) float64, got []float64) {
 	t.Helper()
-	want := Expected(t, file, id)
+	want := Expected(t, table, id)
 	if len(got) != len(want) || len(want) == 0 {
 		t.Fatalf("%s: %d values, the table prints %v", id, len(got), want)
 	}
