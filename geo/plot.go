@@ -67,7 +67,7 @@ func SplitPlots(name string, polygons orb.MultiPolygon) ([]Plot, error) {
 		}
 		plot, err := NewPlot(part, polygon)
 		if err != nil {
-			if found, ok := fault.From(err); ok {
+			if found, ok := fault.From(err); ok && len(polygons) > 1 {
 				err = found.In(fmt.Sprintf("part %d", i+1))
 			}
 			return nil, err

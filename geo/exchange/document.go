@@ -55,7 +55,7 @@ type Document struct {
 	Format Format
 	Name   string // of the file's content; may be empty
 	Plots  []geo.Plot
-	Tracks []Track // timed recordings; GPX tracks and KML gx:Track elements
+	Tracks []Track // timed recordings; GPX tracks and KML Track elements
 }
 
 // Track is a recording of positions with times. Plot is the index into the

@@ -31,9 +31,9 @@ type kmlGeometry struct {
 	Polygons []kmlPolygon  `xml:"Polygon"`
 	Lines    []kmlLine     `xml:"LineString"`
 	Rings    []kmlLine     `xml:"LinearRing"`
-	Tracks   []kmlTrack    `xml:"Track"`            // gx:Track of KML 2.2's extensions
+	Tracks   []kmlTrack    `xml:"Track"`            // of KML 2.3
 	Multi    []kmlGeometry `xml:"MultiGeometry"`    // may nest; bounded by maxDepth
-	Many     []kmlTrack    `xml:"MultiTrack>Track"` // gx:MultiTrack
+	Many     []kmlTrack    `xml:"MultiTrack>Track"` // of KML 2.3
 }
 
 type kmlPolygon struct {

@@ -3,6 +3,7 @@ package exchange
 import (
 	"archive/zip"
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -27,6 +28,9 @@ func readZip(data []byte, limit int64, into *collector) (Format, error) {
 		}
 		if text, err = plainText(text); err != nil {
 			return "", err
+		}
+		if format, err := recognise(text); err != nil || format != KML {
+			return "", cmp.Or(err, error(unknownFormat("the KML document in the archive is none")))
 		}
 		return KMZ, readKML(text, into)
 	}
