@@ -68,7 +68,7 @@ func (p Pattern) bell(at float64) cross {
 		return sigmasKept * math.Exp(-z*z/2) / math.Sqrt(2*math.Pi) / kept
 	}
 	below := func(u float64) float64 { return (1 + math.Erf(u*sigmasKept/math.Sqrt2)/kept) / 2 }
-	return scaled(sigmasKept*sigma, at, 16, density, below)
+	return scaled(sigmasKept*sigma, at, 4, density, below)
 }
 
 func ovalDensity(u float64) float64 { return 2 / math.Pi * math.Sqrt(max(0, 1-u*u)) }

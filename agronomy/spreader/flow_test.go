@@ -133,6 +133,14 @@ func TestExtrapolationIsRefusedWithTheNearest(t *testing.T) {
 	}
 }
 
+// A hair past the last test is no extrapolation: it takes the gate of that test.
+func TestAHairPastTheTestsTakesTheirEnd(t *testing.T) {
+	gate, err := curve(t, urea()).GateFor(50.5*units.PoundPerMinute, units.US)
+	if err != nil || gate != 8 {
+		t.Errorf("got %v, %v", gate, err)
+	}
+}
+
 func TestContradictingTestsAreRefused(t *testing.T) {
 	_, err := tested(caught(2, 10), caught(4, 22), caught(6, 21)).FlowCurve("urea")
 	if found, ok := fault.From(err); !ok || found.Code != "not_monotone" || !strings.Contains(found.What, "notch 4 gave 22 lb/min, notch 6 gave 21 lb/min") {

@@ -24,8 +24,8 @@ const narrowest = 1.0 / 200
 
 // Overlap is the coefficient of variation (population, 0.15 is 15 %) across a
 // wide field of parallel passes at a spacing. It is the integral over one
-// repeat of the pattern: exact for straight-lined shapes and the parabola, and
-// good to 1e-6 for the bell and the oval.
+// repeat of the pattern: exact for straight-lined shapes and the parabola, good
+// to 1e-9 for the bell and to 2e-5 for the oval, whose ends are steep.
 func Overlap(p Pattern, spacing units.Length, way Way) (float64, error) {
 	c, err := p.cross()
 	if err != nil {
