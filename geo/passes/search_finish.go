@@ -1,0 +1,46 @@
+package passes
+
+import (
+	"github.com/paulmach/orb"
+)
+
+// planOf makes the plan of a finished candidate: laps first, then the straight
+// passes in the order and direction they are driven, each led so that the
+// material lands where it was meant to, and the travel between them.
+func (pl *planner) planOf(name string, parts ...finished) Plan {
+	first := parts[0]
+	p := Plan{Name: name, SpacingM: first.spacingM, FirstInsetM: first.head.insetM, TurnRadiusM: pl.o.TurnRadiusM}
+	at := pl.ground.polygon[0][0]
+	o := pl.straightOptions(&first.layout)
+	if o.Start != nil {
+		at = *o.Start
+	}
+	p.Passes = append(p.Passes, pl.limited(first.head.field.Laps())...)
+	if n := len(p.Passes); n > 0 {
+		last := p.Passes[n-1].Line
+		at = last[len(last)-1]
+	}
+	for _, f := range parts {
+		for _, line := range driveRuns(runsOf(f.stretches), f.spacingM, pl.o.TurnRadiusM, at) {
+			pass := newPass(Straight, pl.led(line))
+			pass.Flow = f.flow
+			p.Passes = append(p.Passes, pass)
+			at = pass.Line[len(pass.Line)-1]
+		}
+	}
+	pl.ground.addTravel(&p, o.Start, pl.o.ClearanceM, pl.o.Room.Any())
+	p.Total(pl.ground.areaM2)
+	return p
+}
+
+// led moves a straight line ahead by what the machine throws behind. While the
+// gate opens or closes half of the flow is missing, so half the ramp counts.
+func (pl *planner) led(line orb.LineString) orb.LineString {
+	lead := pl.o.BehindM - pl.o.RampM/2
+	h := startPose(line).heading
+	out := make(orb.LineString, len(line))
+	for i, p := range line {
+		out[i] = orb.Point{p[0] + lead*h[0], p[1] + lead*h[1]}
+	}
+	return out
+}

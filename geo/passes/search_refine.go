@@ -1,0 +1,143 @@
+package passes
+
+import (
+	"slices"
+
+	"github.com/paulmach/orb"
+)
+
+// finished is a candidate with its passes moved one by one.
+type finished struct {
+	layout
+	stretches []Stretch
+}
+
+// refine moves the ends of every pass of a candidate, where the gate opens and
+// closes, and drops passes that do more harm than good.
+func (pl *planner) refine(c layout, sweeps int) finished {
+	pl.layLines(&c)
+	f := finished{layout: c, stretches: slices.Clone(pl.lines.Stretches)}
+	pl.tally.Clear()
+	for _, s := range c.head.strokes {
+		pl.tally.Lay(s)
+	}
+	path := c.head.lapsM
+	for _, s := range f.stretches {
+		pl.layStretch(s, c.flow)
+		path += s.LengthM()
+	}
+	f.score = pl.judgeTally(path)
+	step := 0.25 * pl.evenM
+	for range sweeps {
+		before := f.score.aim
+		for i := 0; i < len(f.stretches); i++ {
+			pl.moveEnd(&f, i, true, step)
+			pl.moveEnd(&f, i, false, step)
+			if pl.drop(&f, i) {
+				i--
+			}
+		}
+		if f.score.aim > before-1e-4 {
+			step /= 2
+		}
+		if step < 0.05*pl.evenM {
+			break
+		}
+	}
+	return f
+}
+
+func (pl *planner) layStretch(s Stretch, flow float64) {
+	from, to := pl.facing(s)
+	pl.tally.Lay(pl.twoPoint(from, to, flow))
+}
+
+func (pl *planner) liftStretch(s Stretch, flow float64) {
+	from, to := pl.facing(s)
+	pl.tally.Lift(pl.twoPoint(from, to, flow))
+}
+
+// moveEnd tries an end further out and further in, and goes on while it helps.
+func (pl *planner) moveEnd(f *finished, i int, last bool, step float64) {
+	for _, by := range [2]float64{step, -step} {
+		for moved := 0; moved < 8 && pl.moveBy(f, i, last, by); moved++ {
+		}
+	}
+}
+
+func (pl *planner) moveBy(f *finished, i int, last bool, by float64) bool {
+	s := f.stretches[i]
+	length := s.LengthM()
+	if length+by < pl.evenM/4 {
+		return false
+	}
+	h := orb.Point{(s.To[0] - s.From[0]) / length, (s.To[1] - s.From[1]) / length}
+	next := s
+	old, now := s.To, s.To
+	if last {
+		now = orb.Point{s.To[0] + by*h[0], s.To[1] + by*h[1]}
+		next.To = now
+	} else {
+		h = orb.Point{-h[0], -h[1]}
+		old = s.From
+		now = orb.Point{s.From[0] + by*h[0], s.From[1] + by*h[1]}
+		next.From = now
+	}
+	if by > 0 && !pl.mayReach(old, now, h) {
+		return false
+	}
+	piece := Stretch{Row: s.Row, From: old, To: now}
+	if !last {
+		piece.From, piece.To = now, old
+	}
+	if by < 0 {
+		piece.From, piece.To = piece.To, piece.From
+	}
+	if by > 0 {
+		pl.layStretch(piece, f.flow)
+	} else {
+		pl.liftStretch(piece, f.flow)
+	}
+	score := pl.judgeTally(f.score.pathM + by)
+	if score.aim < f.score.aim-1e-7 {
+		f.stretches[i], f.score = next, score
+		return true
+	}
+	if by > 0 {
+		pl.liftStretch(piece, f.flow)
+	} else {
+		pl.layStretch(piece, f.flow)
+	}
+	return false
+}
+
+// mayReach tells whether a pass may be run on to a place: no further than half
+// a throw past the edge, clear of holes and other limits, with room to turn.
+func (pl *planner) mayReach(from, to, heading orb.Point) bool {
+	if lineGap(pl.ground.polygon[0], to) > pl.evenM && !within(pl.ground.polygon[0], to) {
+		return false
+	}
+	for _, hole := range pl.ground.polygon[1:] {
+		if within(hole, to) || ringGap(hole, from, to) < pl.o.ClearanceM {
+			return false
+		}
+	}
+	if pl.limits.any() && len(pl.limits.trim(orb.LineString{from, to}, apart(from, to)*(1-1e-9))) != 1 {
+		return false
+	}
+	return pl.canTurn(to, heading)
+}
+
+// drop lifts a pass for good when the plan is better without it.
+func (pl *planner) drop(f *finished, i int) bool {
+	s := f.stretches[i]
+	pl.liftStretch(s, f.flow)
+	score := pl.judgeTally(f.score.pathM - s.LengthM())
+	if score.aim < f.score.aim {
+		f.stretches = slices.Delete(f.stretches, i, i+1)
+		f.score = score
+		return true
+	}
+	pl.layStretch(s, f.flow)
+	return false
+}

@@ -1,0 +1,194 @@
+package passes
+
+import (
+	"cmp"
+	"slices"
+
+	"evenfall/geo/coverage"
+	"evenfall/geo/fault"
+)
+
+// Search looks for the passes that serve the priority best and returns them
+// with the alternatives. Everything is in local metres. The same inputs give
+// the same plans; a larger budget never gives a worse one, because it runs the
+// same rounds and then more.
+func (g *Ground) Search(p coverage.Profile, o SearchOptions) (Result, error) {
+	o = o.filled()
+	if err := o.check(); err != nil {
+		return Result{}, err
+	}
+	if err := p.Check(); err != nil {
+		return Result{}, err
+	}
+	if LeastM(g.areaM2, habitSpacingM(p)) <= 0 {
+		return Result{}, tooSmall(g.areaM2, habitSpacingM(p))
+	}
+	pl, err := newPlanner(g, p, o)
+	if err != nil {
+		return Result{}, err
+	}
+	if pl.mask.AreaM2() <= 0 {
+		return Result{}, fault.New("nothing_left", "what must be kept off leaves nothing of the plot to spread", "check the keep-off lines and their distances").Of(fault.Refused)
+	}
+	pool := pl.rounds()
+	if len(pool) == 0 {
+		return Result{}, pl.noPlan()
+	}
+	return Result{Options: pl.options(pool), Candidates: pl.tried, GroundM2: pl.mask.AreaM2()}, nil
+}
+
+// noPlan says why nothing can be driven.
+func (pl *planner) noPlan() error {
+	if pl.limits.any() {
+		return fault.New("no_plan", "no pass keeps all of its throw within the limits set", "allow some throw beyond the edge, shorten the keep-off distances, or use a hand spreader").Of(fault.Refused)
+	}
+	return tooSmall(pl.ground.areaM2, pl.evenM)
+}
+
+// start is a headland that the search looks at: laps, and the first inset in
+// half throws.
+type start struct {
+	laps  int
+	inset float64
+}
+
+// starts lists them, the most promising first.
+func (pl *planner) starts() []start {
+	if pl.allRoom() {
+		return []start{{0, 0}, {1, 0.3}, {1, 0.5}, {2, 0.4}}
+	}
+	return []start{{1, 0.4}, {1, 0.25}, {2, 0.4}, {1, 0.6}, {0, 0}, {2, 0.2}}
+}
+
+// Bounds on one round's trials.
+const (
+	bearingsTried = 6
+	settleTrials  = 80
+	refineSweeps  = 5
+	quickBearings = 2
+	quickTrials   = 12
+)
+
+func (pl *planner) rounds() []finalist {
+	var pool []finalist
+	if p, err := pl.habit(); err == nil {
+		pool = append(pool, pl.enter(p))
+	}
+	bearings, trials, sweeps := bearingsTried, settleTrials, refineSweeps
+	starts := pl.starts()
+	if pl.o.Quick {
+		bearings, trials, sweeps, starts = quickBearings, quickTrials, 1, starts[:1]
+	}
+	var seen []layout
+	for _, s := range starts {
+		if len(seen) > 0 && pl.spent() {
+			return pool
+		}
+		looks := pl.look(s, bearings)
+		if len(looks) == 0 {
+			continue
+		}
+		pool = pl.enterLayout(pool, looks[0], trials, sweeps)
+		seen = append(seen, looks...)
+	}
+	if pl.o.Quick {
+		return pool
+	}
+	pool = pl.otherRounds(pool, seen)
+	seen = byAim(seen)
+	for _, c := range seen {
+		if pl.spent() {
+			return pool
+		}
+		pool = pl.enterLayout(pool, c, trials, sweeps)
+	}
+	return pool
+}
+
+func (pl *planner) spent() bool { return pl.tried >= pl.o.Budget }
+
+func byAim(seen []layout) []layout {
+	sorted := slices.Clone(seen)
+	slices.SortStableFunc(sorted, func(a, b layout) int { return cmp.Compare(a.score.aim, b.score.aim) })
+	return sorted
+}
+
+// otherRounds are laps all the way, the other priorities and the half rates.
+func (pl *planner) otherRounds(pool []finalist, seen []layout) []finalist {
+	if pl.spent() {
+		return pool
+	}
+	if laps := pl.bestLaps(); finite(laps.score.aim) {
+		if p, err := pl.lapPlan(laps.insetM, laps.spacingM); err == nil {
+			p.Name = "laps all the way"
+			pool = append(pool, pl.enter(p))
+		}
+	}
+	if len(seen) == 0 {
+		return pool
+	}
+	best := byAim(seen)[0]
+	was := pl.o.Priority
+	for _, by := range []Priority{MostEven, LeastOutside, Shortest} {
+		if by != was && !pl.spent() {
+			pl.o.Priority = by
+			c := best
+			pl.try(&c)
+			pool = pl.enterLayout(pool, c, settleTrials, refineSweeps)
+			pl.o.Priority = was
+		}
+	}
+	if pl.o.WithHalfRates && !pl.spent() {
+		pool = append(pool, pl.enter(pl.planOf(SideBySideName, pl.sideBySide(best))))
+	}
+	if pl.o.WithRightAngles && !pl.spent() {
+		if along, across, ok := pl.rightAngles(best); ok {
+			pool = append(pool, pl.enter(pl.planOf(RightAnglesName, along, across)))
+		}
+	}
+	return pool
+}
+
+// look tries the seeds of one headland along every bearing and returns the best
+// of each, best first.
+func (pl *planner) look(s start, most int) []layout {
+	h, err := pl.newHeadland(s.laps, pl.leastInset(s.inset*pl.evenM))
+	if err != nil {
+		return nil
+	}
+	var looks []layout
+	for _, bearing := range pl.bearings(most) {
+		var best layout
+		for _, c := range pl.seeds(h, bearing, pl.evenM) {
+			pl.try(&c)
+			if finite(c.score.aim) && (best.head == nil || c.score.aim < best.score.aim) {
+				best = c
+			}
+		}
+		if best.head != nil {
+			looks = append(looks, best)
+		}
+	}
+	return byAim(looks)
+}
+
+func (pl *planner) enterLayout(pool []finalist, c layout, trials, sweeps int) []finalist {
+	f := pl.refine(pl.settle(c, trials), sweeps)
+	if len(f.stretches) == 0 && f.head.count == 0 {
+		return pool
+	}
+	return append(pool, pl.enter(pl.planOf(pl.nameOf(f), f)))
+}
+
+func (pl *planner) nameOf(f finished) string {
+	switch f.head.count {
+	case 0:
+		if pl.o.Room.Any() {
+			return "straight passes, turning outside"
+		}
+		return "straight passes"
+	case 1:
+		return "one lap, then straight passes"
+	}
+	return "two laps, then straight passes"
+}

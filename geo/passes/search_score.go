@@ -1,0 +1,158 @@
+package passes
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"evenfall/geo/coverage"
+)
+
+// Cells of the rasters, as shares of the throw: coarse enough to score a
+// quarter acre in tens of microseconds, and fine enough for the figures that
+// are shown. The coarse CV is within half a point of the fine one.
+const (
+	searchCell = 1.0 / 14
+	figureCell = 1.0 / 28
+)
+
+// planner is one search, in the plot's own frame. It belongs to one goroutine.
+type planner struct {
+	ground  *Ground
+	axis    turned
+	o       SearchOptions
+	profile coverage.Profile
+	evenM   float64 // half the throw
+	limits  *limits
+	rooms   []bool // per edge of the outer ring: there is room beyond it
+
+	mask      *coverage.Mask
+	brush     *coverage.Brush // throws at once where the machine is
+	lapBrush  *coverage.Brush // throws as the machine does
+	raster    *coverage.Raster
+	tally     *coverage.Tally
+	cellM     float64
+	lines     Lines
+	line      orb.LineString // scratch of two points
+	symmetric bool
+	tried     int
+}
+
+func newPlanner(ground *Ground, p coverage.Profile, o SearchOptions) (*planner, error) {
+	axis := ownAxis(ground.polygon)
+	own, err := NewGround(axis.all(ground.polygon))
+	if err != nil {
+		return nil, err
+	}
+	pl := &planner{ground: own, axis: axis, o: o, profile: p, evenM: habitSpacingM(p), line: make(orb.LineString, 2)}
+	pl.limits = newLimits(own, p, o, axis)
+	pl.rooms = roomyEdges(own.polygon[0], axis, o.Room)
+	pl.symmetric = isSymmetric(p)
+	pl.cellM = p.ThrowM() * searchCell
+	bounds := pl.bounds(pl.cellM)
+	pl.raster = coverage.NewRaster(bounds, pl.cellM)
+	pl.mask = coverage.NewMask(pl.raster, own.polygon, pl.limits.strips...)
+	pl.brush = coverage.NewBrush(p, pl.cellM, coverage.DepositOptions{})
+	pl.lapBrush = coverage.NewBrush(p, pl.cellM, pl.deposit())
+	pl.tally = coverage.NewTally(pl.mask, pl.brush)
+	return pl, nil
+}
+
+func (pl *planner) deposit() coverage.DepositOptions {
+	return coverage.DepositOptions{BehindM: pl.o.BehindM, RampM: pl.o.RampM}
+}
+
+// bounds holds all that a pass inside the plot, or run on past its edge by half
+// a throw, can throw.
+func (pl *planner) bounds(cellM float64) orb.Bound {
+	left, right := pl.profile.Reach()
+	pad := math.Max(-left, right) + pl.evenM + math.Abs(pl.o.BehindM) + pl.o.RampM
+	return pl.ground.polygon[0].Bound().Pad(pad + 3*cellM)
+}
+
+func isSymmetric(p coverage.Profile) bool {
+	m := p.Mirrored()
+	if math.Abs(m.StartM-p.StartM) > 1e-6*p.ThrowM() {
+		return false
+	}
+	for i, v := range p.Share {
+		if math.Abs(v-m.Share[i]) > 1e-6 {
+			return false
+		}
+	}
+	return true
+}
+
+// roomyEdges tells for each edge of a ring in the plot's own frame whether the
+// driver has room to turn beyond it.
+func roomyEdges(ring orb.Ring, axis turned, room Room) []bool {
+	roomy := make([]bool, len(ring)-1)
+	for i := range roomy {
+		a, b := axis.back(ring[i]), axis.back(ring[i+1])
+		east, north := b[1]-a[1], a[0]-b[0] // outward of a counter-clockwise ring
+		const half = 1 + 1e-9               // the diagonal faces both sides
+		roomy[i] = room.North && north*half >= math.Abs(east) || room.South && -north*half >= math.Abs(east) ||
+			room.East && east*half >= math.Abs(north) || room.West && -east*half >= math.Abs(north)
+	}
+	return roomy
+}
+
+// score is how good a candidate is, the less the better, with what it is made
+// of.
+type score struct {
+	aim     float64
+	cv      float64
+	outside float64
+	pathM   float64 // gate open
+}
+
+// Prices at which one figure is given up for another, by priority. They are
+// choices of the house, not measurements: a point of material outside beyond
+// the limit costs three points of CV; a path twice as long as needed costs two
+// points of CV where evenness counts.
+const (
+	outsidePrice = 3.0
+	cvLimit      = 0.25 // low-analysis products, the reference row CV-LIMIT
+)
+
+func (pl *planner) judge(cv, outside, pathM float64) score {
+	s := score{cv: cv, outside: outside, pathM: pathM}
+	path := pathM * pl.evenM / pl.ground.areaM2
+	over := math.Max(0, outside-pl.o.OutsideMost)
+	switch pl.o.Priority {
+	case LeastOutside:
+		s.aim = outside + 0.3*cv + 0.01*path
+	case Shortest:
+		s.aim = 0.25*path + 4*math.Max(0, cv-cvLimit) + outsidePrice*over + 0.05*cv
+	default:
+		s.aim = cv + outsidePrice*over + 0.1*outside + 0.02*path
+	}
+	return s
+}
+
+// judgeRaster scores what lies on the planner's raster.
+func (pl *planner) judgeRaster(laidM, pathM float64) score {
+	pl.tried++
+	s := pl.mask.Spread(pl.raster)
+	if !finite(s.CV) || laidM <= 0 {
+		return score{aim: math.Inf(1)}
+	}
+	return pl.judge(s.CV, math.Max(0, 1-s.Inside/laidM), pathM)
+}
+
+// judgeTally scores what lies on the tally.
+func (pl *planner) judgeTally(pathM float64) score {
+	pl.tried++
+	s := pl.tally.Spread()
+	if !finite(s.CV) {
+		return score{aim: math.Inf(1)}
+	}
+	return pl.judge(s.CV, pl.tally.OutsideShare(), pathM)
+}
+
+// twoPoint is a stroke between two points that does not allocate; it is good
+// until the next call.
+func (pl *planner) twoPoint(a, b orb.Point, flow float64) coverage.Stroke {
+	pl.line[0], pl.line[1] = a, b
+	return coverage.Stroke{Line: pl.line, Flow: flow}
+}

@@ -1,0 +1,321 @@
+package passes
+
+import (
+	"math"
+	"slices"
+
+	"github.com/paulmach/orb"
+
+	"evenfall/geo/coverage"
+)
+
+// headland is the laps that are driven before straight passes, with what they
+// throw; no laps is a headland too.
+type headland struct {
+	field   *Field
+	count   int
+	insetM  float64
+	lapsM   float64
+	strokes []coverage.Stroke
+	density []float64
+}
+
+// layout is one candidate of straight passes inside a headland.
+type layout struct {
+	head                             *headland
+	bearing, spacingM, phaseM, stopM float64
+	flow                             float64
+	score                            score
+}
+
+func (pl *planner) newHeadland(count int, insetM float64) (*headland, error) {
+	o := pl.straightOptions(&layout{spacingM: pl.evenM, flow: 1})
+	o.HeadlandLaps, o.FirstInsetM = count, insetM
+	field, err := pl.ground.Field(o)
+	if err != nil {
+		return nil, err
+	}
+	h := &headland{field: field, count: count, insetM: insetM}
+	pl.raster.Clear()
+	for _, pass := range pl.limited(field.Laps()) {
+		s := coverage.Stroke{Line: pass.Line, Flow: pass.Flow}
+		h.strokes = append(h.strokes, s)
+		h.lapsM += pass.LengthM
+		pl.lapBrush.Lay(pl.raster, s)
+	}
+	h.density = slices.Clone(pl.raster.Density)
+	return h, nil
+}
+
+// limited cuts passes to what the limits allow.
+func (pl *planner) limited(all []Pass) []Pass {
+	if !pl.limits.any() {
+		return all
+	}
+	var out []Pass
+	for _, pass := range all {
+		for _, part := range pl.limits.trim(pass.Line, pl.evenM/2) {
+			cut := newPass(pass.Kind, part)
+			cut.Flow = pass.Flow
+			out = append(out, cut)
+		}
+	}
+	return out
+}
+
+func (pl *planner) straightOptions(c *layout) StraightOptions {
+	o := StraightOptions{
+		SpacingM: c.spacingM, BearingRad: c.bearing, PhaseM: c.phaseM, StopM: c.stopM,
+		TurnRadiusM: pl.o.TurnRadiusM, ClearanceM: pl.o.ClearanceM, TurnOutside: pl.o.Room.Any(), Clockwise: pl.o.Clockwise,
+	}
+	if c.head != nil {
+		o.HeadlandLaps, o.FirstInsetM = c.head.count, c.head.insetM
+	}
+	if pl.o.Start != nil {
+		at := pl.axis.to(*pl.o.Start)
+		o.Start = &at
+	}
+	return o
+}
+
+// try lays a candidate, keeps its lines in pl.lines and scores it.
+func (pl *planner) try(c *layout) {
+	pl.layLines(c)
+	copy(pl.raster.Density, c.head.density)
+	laid, path := c.head.lapsM, c.head.lapsM
+	for _, s := range pl.lines.Stretches {
+		from, to := pl.facing(s)
+		pl.brush.Lay(pl.raster, pl.twoPoint(from, to, c.flow))
+		laid += s.LengthM() * c.flow
+		path += s.LengthM()
+	}
+	c.score = pl.judgeRaster(laid, path)
+}
+
+// facing is how a stretch is taken to be driven while searching: back and
+// forth by rows. Only a lopsided throw can tell.
+func (pl *planner) facing(s Stretch) (from, to orb.Point) {
+	if pl.symmetric || s.Row%2 == 0 {
+		return s.From, s.To
+	}
+	return s.To, s.From
+}
+
+// layLines fills pl.lines with a candidate's passes, cut to the limits and
+// drawn back where the machine could not turn.
+func (pl *planner) layLines(c *layout) {
+	c.head.field.StraightLines(&pl.lines, pl.straightOptions(c))
+	least := pl.evenM / 4
+	if pl.limits.any() {
+		pl.cutLines(least)
+	}
+	kept := pl.lines.Stretches[:0]
+	for _, s := range pl.lines.Stretches {
+		if s, ok := pl.drawBack(s, least); ok {
+			kept = append(kept, s)
+		}
+	}
+	pl.lines.Stretches = kept
+}
+
+func (pl *planner) cutLines(leastM float64) {
+	var kept []Stretch
+	for _, s := range pl.lines.Stretches {
+		for _, part := range pl.limits.trim(orb.LineString{s.From, s.To}, leastM) {
+			kept = append(kept, Stretch{s.Row, part[0], part[len(part)-1]})
+		}
+	}
+	pl.lines.Stretches = append(pl.lines.Stretches[:0], kept...)
+}
+
+// drawBackM is the step by which an end is drawn back to where it can be
+// turned.
+const drawBackM = 0.25
+
+func (pl *planner) drawBack(s Stretch, leastM float64) (Stretch, bool) {
+	length := s.LengthM()
+	if length < leastM {
+		return s, false
+	}
+	h := orb.Point{(s.To[0] - s.From[0]) / length, (s.To[1] - s.From[1]) / length}
+	back := orb.Point{-h[0], -h[1]}
+	for !pl.canTurn(s.To, h) {
+		if length -= drawBackM; length < leastM {
+			return s, false
+		}
+		s.To = orb.Point{s.To[0] - drawBackM*h[0], s.To[1] - drawBackM*h[1]}
+	}
+	for !pl.canTurn(s.From, back) {
+		if length -= drawBackM; length < leastM {
+			return s, false
+		}
+		s.From = orb.Point{s.From[0] + drawBackM*h[0], s.From[1] + drawBackM*h[1]}
+	}
+	return s, true
+}
+
+// canTurn tells whether the machine, its gate just closed at a place with a
+// heading, has room to turn: a quarter of a circle to the left or to the right
+// stays on the plot, or leaves it where there is room. The gate closes behindM
+// after the place where the last of the material lands.
+func (pl *planner) canTurn(at, heading orb.Point) bool {
+	lead := math.Max(0, pl.o.BehindM-pl.o.RampM/2)
+	r := pl.o.TurnRadiusM
+	at = orb.Point{at[0] + lead*heading[0], at[1] + lead*heading[1]}
+	if pl.allRoom() {
+		return true
+	}
+	n := orb.Point{heading[1], -heading[0]}
+	for _, turn := range [2]float64{1, -1} {
+		fits := true
+		for _, a := range [4]float64{math.Pi / 8, math.Pi / 4, 3 * math.Pi / 8, math.Pi / 2} {
+			along, across := (r+pl.o.ClearanceM)*math.Sin(a), turn*r*(1-math.Cos(a))
+			p := orb.Point{at[0] + along*heading[0] + across*n[0], at[1] + along*heading[1] + across*n[1]}
+			if !pl.mayStand(at, p) {
+				fits = false
+				break
+			}
+		}
+		if fits {
+			return true
+		}
+	}
+	return false
+}
+
+func (pl *planner) allRoom() bool { return !slices.Contains(pl.rooms, false) }
+
+// mayStand tells whether the machine may be at p, coming from a place: on the
+// plot, or beyond an edge with room.
+func (pl *planner) mayStand(from, p orb.Point) bool {
+	ring := pl.ground.polygon[0]
+	if within(ring, p) {
+		return true
+	}
+	crossed := false
+	for i := 1; i < len(ring); i++ {
+		if side(from, p, ring[i-1])*side(from, p, ring[i]) < 0 && side(ring[i-1], ring[i], from)*side(ring[i-1], ring[i], p) < 0 {
+			if !pl.rooms[i-1] {
+				return false
+			}
+			crossed = true
+		}
+	}
+	return crossed || pl.nearestRoomy(p)
+}
+
+// nearestRoomy is for a machine that is outside already: the edge nearest to
+// it decides.
+func (pl *planner) nearestRoomy(p orb.Point) bool {
+	ring := pl.ground.polygon[0]
+	edge, _ := nearestOn(ring, p)
+	return pl.rooms[edge]
+}
+
+// bearings lists the directions worth trying: along the edges, the longest
+// first, and across them, none within 4 degrees of another.
+func (pl *planner) bearings(most int) []float64 {
+	ring := pl.ground.polygon[0]
+	type way struct{ bearing, length float64 }
+	var ways []way
+	for i := 1; i < len(ring); i++ {
+		b := math.Mod(math.Atan2(ring[i][0]-ring[i-1][0], ring[i][1]-ring[i-1][1])+2*math.Pi, math.Pi)
+		l := apart(ring[i-1], ring[i])
+		joined := false
+		for k := range ways {
+			if math.Abs(math.Remainder(ways[k].bearing-b, math.Pi)) < 4*math.Pi/180 {
+				ways[k].length += l
+				joined = true
+				break
+			}
+		}
+		if !joined {
+			ways = append(ways, way{b, l})
+		}
+	}
+	slices.SortStableFunc(ways, func(a, b way) int {
+		switch {
+		case a.length > b.length*(1+1e-6):
+			return -1
+		case b.length > a.length*(1+1e-6):
+			return 1
+		}
+		return 0
+	})
+	out := []float64{math.Pi / 2, 0} // the plot's own axis and across it
+	for _, w := range ways {
+		for _, b := range [2]float64{w.bearing, w.bearing + math.Pi/2} {
+			near := slices.ContainsFunc(out, func(v float64) bool { return math.Abs(math.Remainder(v-b, math.Pi)) < 4*math.Pi/180 })
+			if !near && len(out) < most {
+				out = append(out, math.Mod(b, math.Pi))
+			}
+		}
+	}
+	return out
+}
+
+// seeds are the candidates that a headland and a bearing start from: every
+// number of rows whose spacing is sensible, evenly laid between two margins.
+func (pl *planner) seeds(h *headland, bearing, spacingM float64) []layout {
+	r := layRows(h.field.rings, pl.evenM, bearing, 0)
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, ring := range h.field.rings {
+		for _, p := range ring {
+			v := p[0]*r.right[0] + p[1]*r.right[1]
+			low, high = math.Min(low, v), math.Max(high, v)
+		}
+	}
+	width := high - low
+	margins, stops := []float64{0.12, 0.35}, []float64{0}
+	if h.count > 0 {
+		margins, stops = []float64{0.75, 1}, []float64{0.3, 0.6}
+	}
+	var out []layout
+	for _, stop := range stops {
+		for _, margin := range margins {
+			inner := width - 2*margin*pl.evenM
+			for n := int(math.Max(1, math.Floor(inner/(1.25*spacingM)))); float64(n) <= inner/(0.8*spacingM)+1; n++ {
+				c := layout{head: h, bearing: bearing, flow: 1, stopM: stop * pl.evenM, spacingM: spacingM, phaseM: width / 2}
+				if n > 1 {
+					c.spacingM, c.phaseM = inner/float64(n-1), margin*pl.evenM
+				}
+				if c.spacingM <= 1.3*spacingM && c.spacingM >= 0.75*spacingM && c.phaseM >= 0 {
+					out = append(out, c)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// settle moves a candidate's figures one by one while it gets better, with
+// steps that shrink; at most so many trials.
+func (pl *planner) settle(c layout, trials int) layout {
+	step := 1.0
+	for trials > 0 && step > 0.2 {
+		better := false
+		for k := 0; k < 8 && trials > 0; k++ {
+			next := c
+			sign := float64(1 - 2*(k%2))
+			switch k / 2 {
+			case 0:
+				next.phaseM = math.Max(0, c.phaseM+sign*step*0.12*pl.evenM)
+			case 1:
+				next.spacingM = c.spacingM * (1 + sign*step*0.03)
+			case 2:
+				next.stopM = c.stopM + sign*step*0.2*pl.evenM
+			case 3:
+				next.bearing = c.bearing + sign*step*3*math.Pi/180
+			}
+			pl.try(&next)
+			trials--
+			if next.score.aim < c.score.aim-1e-9 {
+				c, better = next, true
+			}
+		}
+		if !better {
+			step /= 2
+		}
+	}
+	return c
+}
