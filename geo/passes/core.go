@@ -2,6 +2,7 @@ package passes
 
 import (
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 )
@@ -12,11 +13,17 @@ import (
 const coreWorth = 0.1
 
 // shareLeftover hands each lap of one level what lies inside it further than
-// half a spacing, unless a further lap is laid there.
-func shareLeftover(left orb.MultiPolygon, level []*nest) {
+// half a spacing, unless a further lap is laid there. In a narrow strip a few
+// straight passes take the place of further laps, which would run in circles.
+func shareLeftover(left orb.MultiPolygon, level []*nest, spacingM float64) {
 	for _, part := range left {
 		n := around(level, part[0][0])
-		if n == nil || holdsLap(part, n.inner) {
+		if n == nil {
+			continue
+		}
+		if isStrip(part, spacingM) {
+			n.inner = slices.DeleteFunc(n.inner, func(lap *nest) bool { return within(part[0], lap.laps[0][0]) })
+		} else if holdsLap(part, n.inner) {
 			continue
 		}
 		n.leftover = append(n.leftover, part)
@@ -44,23 +51,94 @@ func (g *Ground) bare(clearanceM float64) (orb.MultiPolygon, error) {
 	return newFront(g.polygon, clearanceM, 0).reach(edgeM, 0)
 }
 
-// driveCore covers leftovers with parallel passes along their axis.
+// driveCore covers leftovers that about fill the rectangle round them with
+// straight passes along it. Bent ones are left to driveGaps.
 func (d *lapDriver) driveCore(parts orb.MultiPolygon) {
 	s := d.options.SpacingM
 	for _, part := range parts {
 		bearing, widthM := axisOf(part[0])
-		if widthM < coreWorth*s {
+		if widthM < coreWorth*s || !fillsStrip(part, bearing, widthM) {
 			continue
 		}
-		count := math.Ceil(widthM/s - 1e-9)
+		count := math.Ceil(widthM/s - coreWorth)
 		step := widthM / count
 		var l Lines
 		l.clip(layRows(part, step, bearing, step/2), part, make([]bool, len(part)), 0, s/4)
 		for _, line := range driveRuns(runsOf(l.Stretches), step, d.options.TurnRadiusM, d.at) {
-			d.passes = append(d.passes, newPass(Core, line))
-			d.at = line[1]
+			d.addCore(line)
 		}
 	}
+}
+
+func (d *lapDriver) addCore(line orb.LineString) {
+	d.passes = append(d.passes, newPass(Core, line))
+	d.at = line[len(line)-1]
+}
+
+// isStrip says whether two straight passes cover a polygon better than a lap
+// in it: it is at least three times as long as wide.
+func isStrip(part orb.Polygon, spacingM float64) bool {
+	bearing, widthM := axisOf(part[0])
+	return widthM <= 2*spacingM && extent(part[0], bearing+math.Pi/2) >= 3*widthM && fillsStrip(part, bearing, widthM)
+}
+
+// fillsStrip says whether a polygon fills at least half of its narrowest strip.
+func fillsStrip(part orb.Polygon, bearing, widthM float64) bool {
+	var area float64
+	for _, ring := range part {
+		area += signedArea(ring)
+	}
+	return area >= widthM*extent(part[0], bearing+math.Pi/2)/2
+}
+
+// driveGaps covers what is still further than half a spacing from every pass
+// with passes along the medial axis of the ground, the longest found first.
+// Where the gap is too wide for one, several run side by side.
+func (d *lapDriver) driveGaps() {
+	g := d.newGaps()
+	var lines []orb.LineString
+	for range mostGaps {
+		axis := g.longest()
+		if lineLength(axis) < leastGap*d.options.SpacingM {
+			break
+		}
+		beside := g.beside(axis)
+		if len(beside) == 0 {
+			break
+		}
+		for _, line := range beside {
+			g.driven.add(line)
+		}
+		lines = append(lines, beside...)
+	}
+	for len(lines) > 0 {
+		which, back := nearestEnd(lines, d.at)
+		if back {
+			lines[which].Reverse()
+		}
+		d.addCore(lines[which])
+		lines = slices.Delete(lines, which, which+1)
+	}
+}
+
+// leastGap is the share of a spacing that a gap must be long to be worth a
+// pass. Common practice, no source.
+const leastGap = 0.75
+
+// mostGaps bounds the search on ground with endless spikes.
+const mostGaps = 200
+
+func nearestEnd(lines []orb.LineString, at orb.Point) (which int, back bool) {
+	least := math.Inf(1)
+	for i, line := range lines {
+		if gap := apart(line[0], at); gap < least {
+			which, back, least = i, false, gap
+		}
+		if gap := apart(line[len(line)-1], at); gap < least {
+			which, back, least = i, true, gap
+		}
+	}
+	return which, back
 }
 
 // axisOf is the bearing (radians clockwise from north) along which a ring is
@@ -70,15 +148,20 @@ func axisOf(ring orb.Ring) (bearing, widthM float64) {
 	widthM = math.Inf(1)
 	for i := 1; i < len(ring); i++ {
 		try := math.Atan2(ring[i][0]-ring[i-1][0], ring[i][1]-ring[i-1][1])
-		sin, cos := math.Sincos(try)
-		low, high := math.Inf(1), math.Inf(-1)
-		for _, p := range ring {
-			v := p[0]*cos - p[1]*sin
-			low, high = math.Min(low, v), math.Max(high, v)
-		}
-		if high-low < widthM {
-			bearing, widthM = try, high-low
+		if width := extent(ring, try); width < widthM {
+			bearing, widthM = try, width
 		}
 	}
 	return bearing, widthM
+}
+
+// extent is how wide a ring is across a bearing, metres.
+func extent(ring orb.Ring, bearing float64) float64 {
+	sin, cos := math.Sincos(bearing)
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, p := range ring {
+		v := p[0]*cos - p[1]*sin
+		low, high = math.Min(low, v), math.Max(high, v)
+	}
+	return high - low
 }

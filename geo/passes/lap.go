@@ -100,6 +100,9 @@ func (g *Ground) LapRings(o LapOptions) ([]Pass, error) {
 		}
 		d.driveCore(bare)
 	}
+	if o.Core {
+		d.driveGaps()
+	}
 	if len(d.passes) == 0 {
 		return nil, tooSmall(g.areaM2, o.SpacingM)
 	}
@@ -156,7 +159,7 @@ func (g *Ground) nests(o LapOptions) ([]*nest, error) {
 			if err != nil {
 				return nil, err
 			}
-			shareLeftover(left, last)
+			shareLeftover(left, last, o.SpacingM)
 		}
 		if last = now; len(now) == 0 {
 			break
