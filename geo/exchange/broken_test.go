@@ -154,7 +154,7 @@ func brokenInputs(t *testing.T) []brokenInput {
 		{"200,000 corners in KML", text(fmt.Sprintf(mark, longRing(200_000, "%.9f,%.9f", " "))), "too_many_corners", fault.TooLarge, fault.Place{Feature: 1, Ring: 1, Vertex: 10_002, Line: 1}},
 		{"KML blank after comma", text(fmt.Sprintf(mark, "7.1, 58.2, 0")), "bad_coordinates", fault.Invalid, fault.Place{Feature: 1, Ring: 1, Vertex: 1, Line: 1}},
 		{"KML track of two lengths", text("<kml><Placemark><Track><when>2026-04-30T17:05:00Z</when></Track></Placemark></kml>"), "bad_track", fault.Invalid, fault.Place{Feature: 1, Line: 1}},
-		{"KML link", text("<kml><NetworkLink/></kml>"), "network_link", fault.Invalid, fault.Place{Line: 1}},
+		{"KML link", text("<kml><NetworkLink><Link><href>other.kml</href></Link></NetworkLink></kml>"), "network_link", fault.Invalid, fault.Place{}},
 		{"KML empty polygon", text("<kml><Placemark><Polygon/></Placemark></kml>"), "no_outline", fault.Invalid, fault.Place{Feature: 1, Line: 1}},
 
 		{"zip without a map", zipped(t, "notes.txt", "hello"), "unknown_format", fault.Unread, fault.Place{}},
@@ -163,6 +163,7 @@ func brokenInputs(t *testing.T) []brokenInput {
 		{"zip of many files", zipped(t, manyFiles...), "too_many_entries", fault.TooLarge, fault.Place{}},
 		{"locked zip", locked, "encrypted", fault.Unread, fault.Place{}},
 		{"KMZ truncated inside", zipped(t, "doc.kml", "<kml>\n<Document>"), "truncated", fault.Unread, fault.Place{Line: 2}},
+		{"KMZ that links to itself", zipped(t, "doc.kml", "<kml><NetworkLink><Link><href>doc.kml</href></Link></NetworkLink></kml>"), "no_outline", fault.Invalid, fault.Place{}},
 		{"KMZ that is not KML", zipped(t, "doc.kml", "<gpx></gpx>"), "unknown_format", fault.Unread, fault.Place{}},
 	}
 }

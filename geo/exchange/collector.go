@@ -54,6 +54,11 @@ type recording struct {
 	place  fault.Place
 }
 
+// empty tells whether nothing was found that could be a plot or a track.
+func (c *collector) empty() bool {
+	return len(c.areas)+len(c.loops)+len(c.tracks) == 0 && !c.hasOpen
+}
+
 // nextFeature counts a feature, placemark or track.
 func (c *collector) nextFeature(line int) (fault.Place, error) {
 	c.features++

@@ -15,14 +15,36 @@ import (
 
 // kmlPlacemark is what is used of a placemark.
 type kmlPlacemark struct {
-	Name string    `xml:"name"`
-	Data []kmlData `xml:"ExtendedData>Data"`
+	Name  string     `xml:"name"`
+	Data  []kmlData  `xml:"ExtendedData>Data"`
+	Typed []kmlTyped `xml:"ExtendedData>SchemaData>SimpleData"`
 	kmlGeometry
 }
 
 type kmlData struct {
 	Name  string `xml:"name,attr"`
 	Value string `xml:"value"`
+}
+
+// kmlTyped is a value whose type a schema declares, as GDAL writes it.
+type kmlTyped struct {
+	Name  string `xml:"name,attr"`
+	Value string `xml:",chardata"`
+}
+
+// role is the mark of ours, if the placemark has one.
+func (p kmlPlacemark) role() string {
+	for _, data := range p.Data {
+		if data.Name == "role" {
+			return strings.TrimSpace(data.Value)
+		}
+	}
+	for _, data := range p.Typed {
+		if data.Name == "role" {
+			return strings.TrimSpace(data.Value)
+		}
+	}
+	return ""
 }
 
 // kmlGeometry holds the geometries that may stand in a placemark or a
@@ -53,15 +75,36 @@ type kmlTrack struct {
 type kmlReader struct {
 	*collector
 	stream *xmlStream
+	links  []kmlLink
 }
 
-// readKML reads the placemarks of all folders.
-func readKML(data []byte, into *collector) error {
-	reader := &kmlReader{into, newXMLStream(data)}
+// kmlLink points to another document.
+type kmlLink struct {
+	Href string `xml:"Link>href"`
+}
+
+// readKML reads the placemarks of all folders and returns where links to
+// other documents lead.
+func readKML(data []byte, into *collector) (links []string, err error) {
+	reader := &kmlReader{collector: into, stream: newXMLStream(data)}
 	if err := reader.elements(); err != nil {
-		return reader.stream.fault(err)
+		return nil, reader.stream.fault(err)
 	}
-	return nil
+	for _, link := range reader.links {
+		links = append(links, strings.TrimSpace(link.Href))
+	}
+	return links, nil
+}
+
+// readLoneKML reads a document that cannot have the documents beside it to
+// which it may link.
+func readLoneKML(data []byte, into *collector) error {
+	links, err := readKML(data, into)
+	if err == nil && len(links) > 0 && into.empty() {
+		return fault.New("network_link", fmt.Sprintf("the file only points to another file, %.80q", links[0]),
+			"open that file and send it itself")
+	}
+	return err
 }
 
 // elements goes through the file up to the end of its root element.
@@ -98,8 +141,12 @@ func (r *kmlReader) start(token xml.StartElement) error {
 	case "Placemark":
 		return r.placemark(token)
 	case "NetworkLink":
-		return fault.New("network_link", "the file only points to another file", "open that file and send it itself").
-			At(fault.Place{Line: r.stream.line()})
+		var link kmlLink
+		err := r.stream.DecodeElement(&link, &token)
+		if len(r.links) < maxZipEntries { // an archive holds no more
+			r.links = append(r.links, link)
+		}
+		return err
 	}
 	return r.stream.Skip()
 }
@@ -113,10 +160,8 @@ func (r *kmlReader) placemark(token xml.StartElement) error {
 	if err := r.stream.DecodeElement(&mark, &token); err != nil {
 		return err
 	}
-	for _, data := range mark.Data {
-		if data.Name == "role" && skipped(strings.TrimSpace(data.Value)) {
-			return nil
-		}
+	if skipped(mark.role()) {
+		return nil
 	}
 	found := outline{name: mark.Name, place: place}
 	if err := r.geometry(mark.kmlGeometry, &found); err != nil {

@@ -40,7 +40,7 @@ func decode(data []byte, limit int64, o ReadOptions) (Document, error) {
 	case GPX:
 		err = readGPX(data, collected)
 	case KML:
-		err = readKML(data, collected)
+		err = readLoneKML(data, collected)
 	default:
 		format, err = readZip(data, limit, collected)
 	}

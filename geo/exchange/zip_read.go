@@ -3,7 +3,6 @@ package exchange
 import (
 	"archive/zip"
 	"bytes"
-	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -21,20 +20,63 @@ func readZip(data []byte, limit int64, into *collector) (Format, error) {
 	if err != nil {
 		return "", err
 	}
-	if file := kmlEntry(archive); file != nil {
-		text, err := unpack(file, limit)
-		if err != nil {
-			return "", err
-		}
-		if text, err = plainText(text); err != nil {
-			return "", err
-		}
-		if format, err := recognise(text); err != nil || format != KML {
-			return "", cmp.Or(err, error(unknownFormat("the KML document in the archive is none")))
-		}
-		return KMZ, readKML(text, into)
+	if first := kmlEntry(archive); first != nil {
+		return KMZ, readKMZ(archive, first, limit, into)
 	}
 	return "", unknownFormat("the zip archive holds no KML document")
+}
+
+// readKMZ reads the first document of an archive and those in the archive
+// that it links to, as programs that put each layer into a file of its own
+// write it. The limit in bytes is on all of them together.
+func readKMZ(archive *zip.Reader, first *zip.File, limit int64, into *collector) error {
+	waiting, seen := []*zip.File{first}, map[string]bool{first.Name: true}
+	for len(waiting) > 0 {
+		file := waiting[0]
+		waiting = waiting[1:]
+		text, err := unpack(file, limit)
+		if err != nil {
+			return err
+		}
+		limit -= int64(len(text))
+		links, err := readPackedKML(text, into)
+		if err != nil {
+			return err
+		}
+		for _, link := range links {
+			name := path.Join(path.Dir(file.Name), link)
+			if linked := entry(archive, name); linked != nil && !seen[name] {
+				seen[name] = true
+				waiting = append(waiting, linked)
+			}
+		}
+	}
+	return nil
+}
+
+func readPackedKML(data []byte, into *collector) (links []string, err error) {
+	text, err := plainText(data)
+	if err != nil {
+		return nil, err
+	}
+	format, err := recognise(text)
+	if err != nil {
+		return nil, err
+	}
+	if format != KML {
+		return nil, unknownFormat("the document in the archive is named KML but is none")
+	}
+	return readKML(text, into)
+}
+
+// entry finds a file of an archive by its exact name.
+func entry(archive *zip.Reader, name string) *zip.File {
+	for _, file := range archive.File {
+		if file.Name == name {
+			return file
+		}
+	}
+	return nil
 }
 
 func openZip(data []byte) (*zip.Reader, error) {
@@ -81,7 +123,7 @@ func unpack(file *zip.File, limit int64) ([]byte, error) {
 	defer reader.Close()
 	data, err := io.ReadAll(io.LimitReader(reader, limit+1))
 	if int64(len(data)) > limit {
-		return nil, fault.New("file_too_large", fmt.Sprintf("the archive unpacks to more than %d MB", limit>>20),
+		return nil, fault.New("file_too_large", "the archive unpacks to more than is read",
 			"keep only the outlines of your plots in it").Of(fault.TooLarge)
 	}
 	if err != nil {
