@@ -47,7 +47,7 @@ func TestTheDescriptionAndTheRoutesAgree(t *testing.T) {
 			described = append(described, method+" "+base+path)
 		}
 	}
-	for _, route := range api.Routes(open(t).services) {
+	for _, route := range api.New(open(t).services).Routes() {
 		if strings.HasPrefix(route.Path, api.Base) && !strings.HasPrefix(route.Method, "echo_") {
 			real = append(real, route.Method+" "+pathParameter.ReplaceAllString(route.Path, "{$1}"))
 		}
@@ -77,7 +77,7 @@ func TestTheDescribedParametersAreTheOnesTaken(t *testing.T) {
 		"limit": "3", "after": "x", "property_id": k.property, "plot_id": k.plot, "bbox": "-92,43,-90,45", "dry_run": "true",
 		"split": "true", "name": "Lone", "offset": "1 m", "spreader": k.spreader, "mix": k.mix, "date": "2026-05-01",
 		"units": "metric", "speed": "7 mph", "spacing": "12 ft", "first_inset": "6 ft", "clearance": "3 ft", "gate": "half",
-		"clockwise": "true", "start": "-91,44", "layers": "3", "scoop": "1 qt",
+		"clockwise": "true", "corner": "1 m", "start": "-91,44", "layers": "3", "scoop": "1 qt",
 	}
 	doc := load(t)
 	for path, item := range doc.Paths.Map() {

@@ -1,7 +1,6 @@
 package api
 
-import "github.com/labstack/echo/v4"
+import "net/http"
 
-// Routes lists the routes for the test that holds them against the
-// description.
-func Routes(s Services) []*echo.Route { return s.router().Routes() }
+// Handler is a site as Serve serves it, for a server that tests start.
+func Handler(s Services) http.Handler { return headAsGet(New(s)) }

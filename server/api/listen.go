@@ -31,7 +31,7 @@ func Serve(ctx context.Context, address string, handler http.Handler, log *slog.
 		return err
 	}
 	server := &http.Server{
-		Handler:           handler,
+		Handler:           headAsGet(handler),
 		ReadHeaderTimeout: headerTime,
 		ReadTimeout:       readTime,
 		WriteTimeout:      writeTime,

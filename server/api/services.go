@@ -7,6 +7,7 @@ import (
 	"io"
 	"log/slog"
 	"net/http"
+	"strings"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -33,10 +34,8 @@ type Services struct {
 	Log       *slog.Logger
 }
 
-// New is the whole site as one handler.
-func New(s Services) http.Handler { return headAsGet(s.router()) }
-
-func (s Services) router() *echo.Echo {
+// New is the whole site. Pages may be added to it; Serve lets it answer HEAD.
+func New(s Services) *echo.Echo {
 	e := echo.New()
 	e.HTTPErrorHandler = s.renderError
 	e.Use(
@@ -47,8 +46,9 @@ func (s Services) router() *echo.Echo {
 		s.onlyOurHosts(),
 		onlySameOrigin,
 		limitBody,
+		middleware.GzipWithConfig(middleware.GzipConfig{MinLength: gzipFrom, Skipper: beyondBase}),
 	)
-	s.route(e.Group(Base, middleware.GzipWithConfig(middleware.GzipConfig{MinLength: gzipFrom})))
+	s.route(e.Group(Base))
 	if s.Pages != nil {
 		e.GET("/*", echo.WrapHandler(s.Pages))
 	}
@@ -58,6 +58,10 @@ func (s Services) router() *echo.Echo {
 // gzipFrom is the smallest reply in bytes that is worth compressing: about one
 // network packet. Our own choice.
 const gzipFrom = 1400
+
+// beyondBase tells the paths of the pages, which come with an encoding of
+// their own.
+func beyondBase(c echo.Context) bool { return !strings.HasPrefix(c.Request().URL.Path, Base+"/") }
 
 func (s Services) route(g *echo.Group) {
 	serve(g, "/properties", s.Store.Properties())

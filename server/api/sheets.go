@@ -16,6 +16,7 @@ import (
 	"evenfall/agronomy/units"
 	"evenfall/geo"
 	"evenfall/geo/fault"
+	"evenfall/geo/intake"
 	"evenfall/server/record"
 )
 
@@ -48,6 +49,12 @@ func (s Services) sheetAsSaved(c echo.Context) (sheet agronomy.Sheet, err error)
 		return sheet, err
 	}
 	return sheet, json.Unmarshal(saved.Result, &sheet)
+}
+
+// Sheet works out the sheet of a kept plot for today, with the plot's own
+// choices.
+func (s Services) Sheet(ctx context.Context, plotID, spreaderID, mixID string) (agronomy.Sheet, error) {
+	return s.workWith(ctx, plotID, spreaderID, mixID, func(*agronomy.Options) error { return nil })
 }
 
 // workWith works out a sheet from kept records. The plot's own choices come
@@ -296,7 +303,7 @@ func (r sheetRequest) plot(day string) (agronomy.Plot, error) {
 	if err != nil {
 		return agronomy.Plot{}, inOutline(err)
 	}
-	survey := plot.Survey(geo.Drawn, day, 0)
+	survey := plot.Survey(geo.Drawn, day, intake.CornerSigmaM)
 	if sent.Survey != nil {
 		survey = *sent.Survey
 		survey.AreaM2, survey.PerimeterM = plot.AreaM2(), plot.PerimeterM()

@@ -75,7 +75,7 @@ func open(t testing.TB, change ...func(*api.Services)) site {
 	for _, c := range change {
 		c(&services)
 	}
-	server := httptest.NewServer(api.New(services))
+	server := httptest.NewServer(api.Handler(services))
 	t.Cleanup(func() {
 		server.Close()
 		if err := db.Close(); err != nil {

@@ -6,11 +6,13 @@ import (
 	"github.com/paulmach/orb"
 
 	"evenfall/geo"
+	"evenfall/geo/intake"
 	"evenfall/server/record"
 )
 
 // completedSurveys is the shelf of surveys for clients: where an outline is
-// sent, the area and the perimeter are measured from it.
+// sent, the area and the perimeter are measured from it, and so is the
+// uncertainty unless it is stated.
 type completedSurveys struct{ record.Shelf[record.Survey] }
 
 // Create keeps a survey, measured where it has an outline.
@@ -39,5 +41,8 @@ func complete(s *record.Survey) error {
 	}
 	s.Outline = record.Outline(plot.Polygon)
 	s.AreaM2, s.PerimeterM = plot.AreaM2(), plot.PerimeterM()
+	if s.UncertaintyM2 == 0 {
+		s.UncertaintyM2 = plot.DrawnUncertaintyM2(intake.CornerSigmaM)
+	}
 	return nil
 }

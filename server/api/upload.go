@@ -6,20 +6,21 @@ import (
 	"io"
 	"net/http"
 	"net/url"
+	"strings"
 
 	"github.com/labstack/echo/v4"
 
 	"evenfall/agronomy/units"
 	"evenfall/geo"
 	"evenfall/geo/fault"
-	"evenfall/server/outline"
+	"evenfall/geo/intake"
 	"evenfall/server/record"
 )
 
 // uploadPlots makes a plot of every outline in a file, or with dry_run only
 // says what it would make.
 func (s Services) uploadPlots(c echo.Context) error {
-	values, err := known(c, "property_id", "dry_run", "split", "name", "offset")
+	values, err := known(c, "property_id", "dry_run", "split", "name", "offset", "corner")
 	if err != nil {
 		return err
 	}
@@ -36,7 +37,7 @@ func (s Services) uploadPlots(c echo.Context) error {
 	}
 	plots := make([]record.MeasuredPlot, len(read))
 	for i, one := range read {
-		plots[i] = outlined(record.Plot{PropertyID: values.Get("property_id"), Name: nameOr(one.Plot, i)}, one.Plot, one.Survey)
+		plots[i] = outlined(record.Plot{PropertyID: values.Get("property_id"), Name: nameOr(one.Plot, i)}, one.Plot, noted(one))
 	}
 	if dry {
 		return c.JSON(http.StatusOK, offer(plots))
@@ -63,6 +64,12 @@ func offer(plots []record.MeasuredPlot) page[offered] {
 	return reply
 }
 
+// noted is the survey with what a person should know of how it was made.
+func noted(m intake.Measured) geo.Survey {
+	m.Survey.Note = strings.Join(m.Notes, "\n")
+	return m.Survey
+}
+
 func nameOr(p geo.Plot, i int) string {
 	if p.Name != "" {
 		return p.Name
@@ -73,7 +80,7 @@ func nameOr(p geo.Plot, i int) string {
 // uploadOutline measures a kept plot anew: the file's one outline becomes a
 // survey of the plot, and the one in use.
 func (s Services) uploadOutline(c echo.Context) error {
-	values, err := known(c, "split", "offset")
+	values, err := known(c, "split", "offset", "corner")
 	if err != nil {
 		return err
 	}
@@ -90,7 +97,7 @@ func (s Services) uploadOutline(c echo.Context) error {
 		return err
 	}
 	made, err := s.Store.Surveys().Create(c.Request().Context(), record.Survey{
-		PlotID: id, Survey: read[0].Survey, Outline: record.Outline(read[0].Plot.Polygon), InUse: true})
+		PlotID: id, Survey: noted(read[0]), Outline: record.Outline(read[0].Plot.Polygon), InUse: true})
 	if err != nil {
 		return err
 	}
@@ -100,20 +107,24 @@ func (s Services) uploadOutline(c echo.Context) error {
 
 // readUpload decodes the file of a request: the first file of a form, or the
 // body itself. What it is called and declared as does not matter.
-func (s Services) readUpload(c echo.Context, values url.Values) ([]outline.Measured, error) {
-	reading := outline.Reading{Now: s.Clock(), Name: values.Get("name")}
+func (s Services) readUpload(c echo.Context, values url.Values) ([]intake.Measured, error) {
+	how := intake.Options{Date: s.today()}
+	how.Name = values.Get("name")
+	var offset, corner units.Length
 	if err := firstFault(
-		parameter(values, "split", &reading.Split, parseYes),
-		parameter(values, "offset", &reading.Offset, units.ParseLength),
+		parameter(values, "split", &how.Split, parseYes),
+		parameter(values, "offset", &offset, units.ParseLength),
+		parameter(values, "corner", &corner, units.ParseLength),
 	); err != nil {
 		return nil, err
 	}
+	how.Walk.OffsetM, how.CornerM = float64(offset), float64(corner)
 	file, err := uploaded(c.Request())
 	if err != nil {
 		return nil, err
 	}
 	watched := &watchedReader{from: file}
-	read, err := outline.Read(watched, reading)
+	read, err := intake.Read(watched, how)
 	if watched.err != nil {
 		return nil, brokenOff(watched.err) // not the format's fault
 	}
