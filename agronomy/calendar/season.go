@@ -11,13 +11,15 @@ import (
 )
 
 // The spans after planting in which the rest of the season's work falls due, in
-// days; common practice, no source. A stand is counted once it is up and can
-// still be sown again; soil is tested again every second or third year.
+// days and years; common practice, no source. A stand is counted once it is up
+// and can still be sown again; soil is tested again every second or third year,
+// and the reminder stands for a month.
 const (
 	standFromDays = 21
 	standToDays   = 35
 	soilFromYears = 2
 	soilToYears   = 3
+	soilMonth     = 30
 )
 
 // Season lists what falls due on a plot after a planting day, YYYY-MM-DD: the
@@ -37,8 +39,8 @@ func Season(plot, planted string, second *mix.Dressing) ([]Event, error) {
 	}
 	count := span(plot, "Stand count", day, catalog.Days{From: standFromDays, To: standToDays})
 	count.Says, count.Mark = "Count plants in a hoop at ten places and enter the counts", practice
-	soil := Event{Plot: plot, What: "Soil test", From: date(day.AddDate(soilFromYears, 0, 0)), To: date(day.AddDate(soilToYears, 0, 0)),
-		Says: fmt.Sprintf("Send soil to the laboratory again, %d to %d years after the last planting; its figures come before any default", soilFromYears, soilToYears), Mark: practice}
+	soil := span(plot, "Soil test", day.AddDate(soilFromYears, 0, 0), catalog.Days{To: soilMonth})
+	soil.Says, soil.Mark = fmt.Sprintf("Send soil to the laboratory again, %d to %d years after the last planting; its figures come before any default", soilFromYears, soilToYears), practice
 	return append(events, count, soil), nil
 }
 

@@ -95,6 +95,7 @@ func (a Amount) Key() string { return fmt.Sprintf("%s|%s|%.9g", a.ID, a.Material
 
 // Purchase is one line of a shopping list.
 type Purchase struct {
+	ID       string     `json:"id,omitempty"`
 	Material string     `json:"material"`
 	Bags     float64    `json:"bags,omitempty"`
 	BagMass  units.Mass `json:"bag_kg,omitempty"`

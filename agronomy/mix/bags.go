@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"evenfall/agronomy/catalog"
 	"evenfall/agronomy/source"
 	"evenfall/agronomy/units"
 	"evenfall/geo/fault"
@@ -22,6 +23,12 @@ type Stock struct {
 	Price    float64    `json:"price,omitempty"`      // per bag; zero when not known
 	MostBags int        `json:"most_bags,omitempty"`  // what there is; zero for no limit of its own
 	HalfBags bool       `json:"allow_half,omitempty"` // half a bag may be kept
+}
+
+// StockOf is a bagged product of the catalog, as it can be bought.
+func StockOf(p catalog.Product) Stock {
+	g := p.Grade()
+	return Stock{Name: p.Name, N: g.N, P2O5: g.P2O5, K2O: g.K2O, BagMass: p.BagMass(), Price: p.Price}
 }
 
 // BagLimits bound the search. The zero value asks for the three best answers
@@ -89,7 +96,7 @@ func ChooseBags(need Nutrients, area units.Area, stocks []Stock, limits BagLimit
 		return BagChoice{}, err
 	}
 	s := newBagSearch(need, area, stocks, limits.filled(need))
-	choice := BagChoice{Proven: true, Mark: source.Mark{Kind: source.Definition}}
+	choice := BagChoice{Cheapest: []Combination{}, Mark: source.Mark{Kind: source.Definition}}
 	choice.Closest, choice.Proven = s.closest()
 	if priced(stocks) {
 		cheapest, proven := s.cheapest()

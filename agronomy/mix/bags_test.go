@@ -68,7 +68,7 @@ func (c bagCase) judge(halves []int) (j judged, nitrogen float64, meets bool) {
 	return j, gives[0], meets
 }
 
-// brute lists the best of every combination by cost and by deviation.
+// brute lists the three best of all combinations by cost and by deviation.
 func (c bagCase) brute() (cheapest, closest []judged) {
 	cap := float64(c.limits.NitrogenMost.On(c.area)) * (1 + 1e-12)
 	if c.limits.NitrogenMost == 0 {
@@ -79,14 +79,22 @@ func (c bagCase) brute() (cheapest, closest []judged) {
 		if nitrogen > cap {
 			return
 		}
-		closest = append(closest, j)
+		closest = best3(closest, j, func(j judged) float64 { return j.deviation })
 		if meets {
-			cheapest = append(cheapest, j)
+			cheapest = best3(cheapest, j, func(j judged) float64 { return j.cost })
 		}
 	})
-	slices.SortFunc(closest, func(a, b judged) int { return cmp.Compare(a.deviation, b.deviation) })
-	slices.SortFunc(cheapest, func(a, b judged) int { return cmp.Compare(a.cost, b.cost) })
 	return cheapest, closest
+}
+
+// best3 keeps the three least.
+func best3(kept []judged, j judged, by func(judged) float64) []judged {
+	if len(kept) == 3 && by(j) >= by(kept[2]) {
+		return kept
+	}
+	kept = append(kept, j)
+	slices.SortFunc(kept, func(a, b judged) int { return cmp.Compare(by(a), by(b)) })
+	return kept[:min(3, len(kept))]
 }
 
 func randomBagCase(r *rand.Rand) bagCase {
@@ -98,7 +106,7 @@ func randomBagCase(r *rand.Rand) bagCase {
 	}
 	c := bagCase{area: units.Area(0.1+r.Float64()) * units.Acre, short: 0.1}
 	c.need = mix.Nutrients{N: rate(120) + units.PoundPerAcre, P2O5: rate(80), K2O: rate(80)}
-	c.limits.MostBags = 1 + r.IntN(9)
+	c.limits.MostBags = 1 + r.IntN(8)
 	if r.IntN(3) == 0 {
 		c.short = r.Float64() * 0.3
 		c.limits.ShortRel = &c.short
@@ -217,6 +225,18 @@ func TestHalfABagIsPaidWhole(t *testing.T) {
 	near(t, "bought", best.Bags[0].Buy, 2, 0)
 	near(t, "cost", best.Cost, 60, 0)
 	near(t, "deviation", float64(best.Deviation), 0, 1e-12)
+}
+
+func TestBagsOfTheCatalog(t *testing.T) {
+	p, err := theCatalog(t).Product("18-46-0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := mix.StockOf(p)
+	want := mix.Stock{Name: p.Name, N: 0.18, P2O5: 0.46, BagMass: p.BagMass()}
+	if got != want || got.BagMass == 0 {
+		t.Errorf("got %+v, want %+v", got, want)
+	}
 }
 
 func TestBagSearchFaults(t *testing.T) {

@@ -188,7 +188,7 @@ func (s *bagSearch) duals(box []halfspace, price []float64) [][]vec {
 }
 
 func (s *bagSearch) run(goal bagGoal) ([]Combination, bool) {
-	s.goal, s.found, s.visits = goal, nil, bagSearchVisits
+	s.goal, s.found, s.visits = goal, []Combination{}, bagSearchVisits
 	s.counts = make([]int, len(s.step))
 	s.decide(0, vec{}, 0, s.budget)
 	return s.found, s.visits > 0
