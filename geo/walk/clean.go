@@ -33,13 +33,8 @@ func checkFixes(fixes []Fix) error {
 	}
 	timed := 0
 	for i, f := range fixes {
-		place := fault.Place{Vertex: i + 1}
-		if !finite(f.LonLat[0]) || !finite(f.LonLat[1]) || math.IsInf(f.TimeS, 0) {
-			return fault.New("not_finite", "the fix is not a number", "export the track again").At(place)
-		}
-		if math.Abs(f.LonLat[0]) > 360 || math.Abs(f.LonLat[1]) > 90 {
-			return fault.New("implausible", fmt.Sprintf("longitude %g latitude %g is nowhere on Earth", f.LonLat[0], f.LonLat[1]),
-				"check that longitude and latitude are not swapped").At(place)
+		if err := checkFix(f); err != nil {
+			return err.At(fault.Place{Vertex: i + 1})
 		}
 		if !math.IsNaN(f.TimeS) && f.TimeS != fixes[0].TimeS {
 			timed++
@@ -48,6 +43,17 @@ func checkFixes(fixes []Fix) error {
 	if timed < len(fixes)/2 {
 		return fault.New("no_times", "the track has no times, so that spikes and standing still cannot be told from the edge",
 			"record a track with times, or send it as a drawn outline")
+	}
+	return nil
+}
+
+func checkFix(f Fix) *fault.Error {
+	if !finite(f.LonLat[0]) || !finite(f.LonLat[1]) || math.IsInf(f.TimeS, 0) {
+		return fault.New("not_finite", "the fix is not a number", "export the track again")
+	}
+	if math.Abs(f.LonLat[0]) > 360 || math.Abs(f.LonLat[1]) > 90 {
+		return fault.New("implausible", fmt.Sprintf("longitude %g latitude %g is nowhere on Earth", f.LonLat[0], f.LonLat[1]),
+			"check that longitude and latitude are not swapped")
 	}
 	return nil
 }
@@ -75,7 +81,7 @@ func cleaned(fixes []Fix, o Options, dropped *Dropped) (lap, geo.Frame, error) {
 	frame := geo.NewFrame(accurate[len(accurate)/2].LonLat)
 	track := make(lap, len(accurate))
 	for i, f := range accurate {
-		track[i] = reading{frame.ToLocal(f.LonLat), f.TimeS, o.sigma(f)}
+		track[i] = reading{at: frame.ToLocal(f.LonLat), timeS: f.TimeS, sigmaM: o.sigma(f)}
 	}
 	track = withoutSpikes(track, o, dropped)
 	track = withoutStops(track, dropped)
@@ -231,13 +237,14 @@ func withoutStops(track lap, dropped *Dropped) lap {
 	var out lap
 	for i := 0; i < len(track); {
 		end, middle := standUntil(track, i, radius)
-		if track[end].timeS-track[i].timeS < standingS {
+		stoodS := track[end].timeS - track[i].timeS
+		if stoodS < standingS {
 			out = append(out, track[i])
 			i++
 			continue
 		}
 		dropped.Standing += end - i
-		out = append(out, reading{middle.at, (track[i].timeS + track[end].timeS) / 2, middle.sigmaM})
+		out = append(out, reading{middle.at, track[i].timeS + stoodS/2, middle.sigmaM, stoodS})
 		i = end + 1
 	}
 	return out

@@ -154,40 +154,33 @@ const (
 	retraceWeight = 2.0
 )
 
-// returns lists the visits to the start, each from coming near to leaving.
+// returns lists the visits to the start, each from coming near to leaving,
+// and weighs what speaks against them.
 func returns(track lap, maxGapM float64) []visit {
-	sigmaM, start, farM := rmsSigma(track), track[0].at, 0.0
-	for _, r := range track {
-		farM = math.Max(farM, apart(r.at, start))
-	}
+	sigmaM, farM := rmsSigma(track), farthestM(track)
 	strideM := math.Max(2*sigmaM, 4)
 	setOut, _ := heading(track, 0, 1, strideM)
 	var found []visit
 	left, open := false, false
 	for i, r := range track {
-		gapM := apart(r.at, start)
+		gapM := apart(r.at, track[0].at)
 		if gapM > math.Min(maxGapM, farM/2) {
 			left, open = left || gapM > farM/2, false
 			continue
 		}
-		if !left || i < minFixes-1 {
-			continue
-		}
 		way, ok := heading(track, i, -1, strideM)
-		if !ok {
+		if !left || !ok || i < minFixes-1 {
 			continue
 		}
 		here := visit{at: i, gapM: gapM, way: way, strayM: gapM}
 		if dot(way, setOut) <= turnedBack {
 			here.strayM += againstSigmas * sigmaM
 		}
-		if !open {
-			if len(found) == mostVisits {
-				break
-			}
+		switch last := len(found) - 1; {
+		case open && here.strayM < found[last].strayM:
+			found[last] = here
+		case !open && len(found) < mostVisits:
 			found, open = append(found, here), true
-		} else if here.strayM < found[len(found)-1].strayM {
-			found[len(found)-1] = here
 		}
 	}
 	ways := track.ways()
@@ -195,6 +188,15 @@ func returns(track lap, maxGapM float64) []visit {
 		found[i].strayM += retraceWeight * math.Max(besideM(track, ways, v.at)-retraceSigmas*sigmaM, 0)
 	}
 	return found
+}
+
+// farthestM is how far a track gets from its start.
+func farthestM(track lap) float64 {
+	farM := 0.0
+	for _, r := range track {
+		farM = math.Max(farM, apart(r.at, track[0].at))
+	}
+	return farM
 }
 
 // ways is how far each reading is along the track, in metres.
@@ -233,10 +235,10 @@ func besideM(track lap, ways []float64, end int) float64 {
 
 // heading is the direction from a reading to the first one at least a stride
 // away, forwards (step 1) or from behind (step -1).
-func heading(track lap, i, step int, strideM float64) (orb.Point, bool) {
+func heading(track lap, i, step int, strideM float64) (way orb.Point, ok bool) {
 	for k := i + step; k >= 0 && k < len(track); k += step {
 		if d := apart(track[k].at, track[i].at); d >= strideM {
-			way := minus(track[k].at, track[i].at)
+			way = minus(track[k].at, track[i].at)
 			return orb.Point{way[0] / d * float64(step), way[1] / d * float64(step)}, true
 		}
 	}

@@ -86,8 +86,10 @@ func sayLaps(say func(string, ...any), laps []lap, b budget) {
 func sayGaps(say func(string, ...any), laps []lap) {
 	for _, l := range laps {
 		for i := 1; i < len(l); i++ {
-			if lost := l[i].timeS - l[i-1].timeS; lost > longGapS && apart(l[i].at, l[i-1].at) > 2*l[i].sigmaM {
-				say("No fixes for %.0f s: %.0f m of the edge were drawn as a straight line.", lost, apart(l[i].at, l[i-1].at))
+			a, b := l[i-1], l[i]
+			lostS, wayM := b.timeS-a.timeS-(a.stoodS+b.stoodS)/2, apart(a.at, b.at)
+			if lostS > longGapS && wayM > 2*b.sigmaM {
+				say("No fixes for %.0f s: %.0f m of the edge were drawn as a straight line.", lostS, wayM)
 			}
 		}
 	}

@@ -2,10 +2,15 @@ package walk
 
 import (
 	"encoding/csv"
+	"math/rand/v2"
 	"os"
 	"strconv"
 	"strings"
 	"testing"
+
+	"evenfall/geo"
+
+	"github.com/paulmach/orb"
 )
 
 // published reads one row of the check values, whose source is named there.
@@ -43,3 +48,8 @@ func figures(t *testing.T, cell string) []float64 {
 	}
 	return out
 }
+
+// newRand is a seeded generator.
+func newRand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 0)) }
+
+var homeFrame = geo.NewFrame(orb.Point{-90.2, 40.1})

@@ -57,12 +57,13 @@ import (
 // The published Monte Carlo row VAR-AR1 of testdata/reference/geo.csv is
 // reproduced in variance_test.go from these formulas and by our own draws.
 
-// reading is one fix in local metres with the time and the per-axis standard
-// deviation of its error.
+// reading is one fix, or the mean of several while standing still, in local
+// metres with the time and the per-axis standard deviation of its error.
 type reading struct {
 	at     orb.Point
-	timeS  float64
+	timeS  float64 // the middle of a stand
 	sigmaM float64
+	stoodS float64 // how long a stand lasted
 }
 
 // lap is a closed ring of readings in the order of time; the last is not the

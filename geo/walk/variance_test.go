@@ -18,7 +18,11 @@ func squareLap(areaM2 float64, n int, speedMPS, sigmaM float64) lap {
 	side := math.Sqrt(areaM2)
 	l := make(lap, n)
 	for i := range l {
-		l[i] = reading{alongSquare(side, 4*side*float64(i)/float64(n)), float64(i) * 4 * side / float64(n) / speedMPS, sigmaM}
+		l[i] = reading{
+			at:     alongSquare(side, 4*side*float64(i)/float64(n)),
+			timeS:  float64(i) * 4 * side / float64(n) / speedMPS,
+			sigmaM: sigmaM,
+		}
 	}
 	return l
 }
@@ -48,7 +52,8 @@ func shaken(l lap, correlationS float64, rng *rand.Rand) lap {
 		}
 		fresh := math.Sqrt(1 - kept*kept)
 		e = orb.Point{kept*e[0] + fresh*rng.NormFloat64(), kept*e[1] + fresh*rng.NormFloat64()}
-		out[i] = reading{orb.Point{r.at[0] + e[0]*r.sigmaM, r.at[1] + e[1]*r.sigmaM}, r.timeS, r.sigmaM}
+		out[i] = r
+		out[i].at = orb.Point{r.at[0] + e[0]*r.sigmaM, r.at[1] + e[1]*r.sigmaM}
 	}
 	return out
 }
@@ -194,7 +199,7 @@ func TestVertexVarianceIsTheIndependentFormula(t *testing.T) {
 	corners := []orb.Point{{0, 0}, {40, 0}, {50, 25}, {20, 45}, {-5, 20}}
 	l := make(lap, len(corners))
 	for i, p := range corners {
-		l[i] = reading{p, float64(i), 2}
+		l[i] = reading{at: p, timeS: float64(i), sigmaM: 2}
 	}
 	first, second := lastingVariance([]lap{l}, 0)
 	if want := geo.VertexVarianceM4(corners, 2); relative(first+second, want) > 1e-12 {
