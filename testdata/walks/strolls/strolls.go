@@ -62,14 +62,15 @@ func Draw(rng *rand.Rand) (Stroll, orb.Ring) {
 	if rng.Float64() < 0.2 {
 		s.OffsetM = between(rng, 0.5, 2.5)
 	}
-	return s, s.outline(rng)
+	return s, s.Outline(rng, shapes.Kinds()...)
 }
 
-// outline draws a plot without holes of the true area. A shape whose inside
-// line at the offset falls apart is drawn again.
-func (s *Stroll) outline(rng *rand.Rand) orb.Ring {
+// Outline draws the line to walk: that of a plot of the true area, of one of
+// the kinds but without holes, or inside it at the offset. A shape whose
+// inside line falls apart is drawn again.
+func (s *Stroll) Outline(rng *rand.Rand, kinds ...shapes.Kind) orb.Ring {
 	for {
-		kind := shapes.Kinds()[rng.IntN(len(shapes.Kinds()))]
+		kind := kinds[rng.IntN(len(kinds))]
 		kind.Holes = 0
 		polygon, err := shapes.Draw(kind, s.TrueAreaM2, rng)
 		if err != nil {
