@@ -47,6 +47,7 @@ type Brush struct {
 	reach       float64
 	track       track
 	amounts     []float64
+	sum         float64 // of amounts
 	spans       []span
 	tally       *Tally // when set, takes every change; else the raster alone does
 	sign        float64

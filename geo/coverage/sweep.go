@@ -1,6 +1,9 @@
 package coverage
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // strip is a stretch with one heading in raster cells: a cell centre (i, j)
 // lies at fraction t = t0 + ti*i + tj*j along it and u = u0 + ui*i + uj*j
@@ -27,14 +30,11 @@ func (b *Brush) sweep(r *Raster, from, to station) bool {
 	if !ok {
 		return false
 	}
-	b.amounts, b.spans = b.amounts[:0], b.spans[:0]
+	b.amounts, b.spans, b.sum = b.amounts[:0], b.spans[:0], 0
 	for row := lowest; row <= highest; row++ {
 		b.sweepRow(r, &st, row)
 	}
-	sum := 0.0
-	for _, v := range b.amounts {
-		sum += v
-	}
+	sum := b.sum
 	mass := (from.flow + to.flow) / 2 * (to.s - from.s)
 	if mass <= 0 {
 		return true
@@ -56,7 +56,7 @@ func (b *Brush) rowsOf(r *Raster, gx0, gy0, gx1, gy1, nx, ny float64) (lowest, h
 			if !contains(r, x-1, y-1) || !contains(r, x+1, y+1) {
 				return 0, 0, false
 			}
-			lo, hi = math.Min(lo, y), math.Max(hi, y)
+			lo, hi = min(lo, y), max(hi, y)
 		}
 	}
 	return int(lo - 1), int(hi + 2), true
@@ -113,26 +113,42 @@ func narrow(lo, hi, at, slope, from, to float64) (float64, float64) {
 	if a > z {
 		a, z = z, a
 	}
-	return math.Max(lo, a), math.Min(hi, z)
+	return max(lo, a), min(hi, z)
 }
 
 func (b *Brush) gatherInside(s *strip, u float64, first, last int) {
 	at := (u + s.ui*float64(first) - b.left) * b.tableInv
 	step := s.ui * b.tableInv
-	for i := first; i <= last; i++ {
-		k := min(max(int(at), 0), len(b.table)-1)
-		b.amounts = append(b.amounts, b.table[k]*s.flow0)
+	n := len(b.amounts)
+	b.amounts = slices.Grow(b.amounts, last-first+1)[:n+last-first+1]
+	to, table := b.amounts[n:], b.table
+	sum := 0.0
+	for i := range to {
+		k := min(max(int(at), 0), len(table)-1)
+		v := table[k] * s.flow0
+		to[i] = v
+		sum += v
 		at += step
 	}
+	b.sum += sum
 }
 
 func (b *Brush) gatherEnds(s *strip, t, u float64, first, last int) {
-	for i := first; i <= last; i++ {
-		ti := t + s.ti*float64(i)
-		over := math.Min(1, ti+s.blur/2) - math.Max(0, ti-s.blur/2)
-		k := min(max(int((u+s.ui*float64(i)-b.left)*b.tableInv), 0), len(b.table)-1)
-		flow := s.flow0 + (s.flow1-s.flow0)*math.Min(1, math.Max(0, ti))
-		b.amounts = append(b.amounts, b.table[k]*flow*math.Max(0, over)/s.blur)
+	if first > last {
+		return
+	}
+	n := len(b.amounts)
+	b.amounts = slices.Grow(b.amounts, last-first+1)[:n+last-first+1]
+	to, table := b.amounts[n:], b.table
+	at, half, inv := (u+s.ui*float64(first)-b.left)*b.tableInv, s.blur/2, 1/s.blur
+	t += s.ti * float64(first)
+	for i := range to {
+		over := max(0, min(1, t+half)-max(0, t-half))
+		k := min(max(int(at), 0), len(table)-1)
+		to[i] = table[k] * (s.flow0 + (s.flow1-s.flow0)*min(1, max(0, t))) * over * inv
+		b.sum += to[i]
+		at += s.ui * b.tableInv
+		t += s.ti
 	}
 }
 

@@ -1,6 +1,15 @@
 package passes
 
-import "testing"
+import (
+	"syscall"
+	"testing"
+)
+
+func cpuMs() float64 {
+	var u syscall.Rusage
+	syscall.Getrusage(0, &u)
+	return float64(u.Utime.Nano()) / 1e6
+}
 
 func benchmarkSearch(b *testing.B, acres float64, o SearchOptions) {
 	var ground *Ground
@@ -12,6 +21,7 @@ func benchmarkSearch(b *testing.B, acres float64, o SearchOptions) {
 	o.TurnRadiusM = 2.4384
 	b.ReportAllocs()
 	candidates := 0
+	start := cpuMs()
 	for b.Loop() {
 		r, err := ground.Search(tri(), o)
 		if err != nil {
@@ -19,6 +29,7 @@ func benchmarkSearch(b *testing.B, acres float64, o SearchOptions) {
 		}
 		candidates = r.Candidates
 	}
+	b.ReportMetric((cpuMs()-start)/float64(b.N), "cpu-ms")
 	b.ReportMetric(float64(candidates), "candidates")
 }
 

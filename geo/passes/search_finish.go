@@ -15,7 +15,7 @@ func (pl *planner) planOf(name string, parts ...finished) Plan {
 	if o.Start != nil {
 		at = *o.Start
 	}
-	p.Passes = append(p.Passes, pl.limited(first.head.field.Laps())...)
+	p.Passes = append(p.Passes, first.head.laps...)
 	if n := len(p.Passes); n > 0 {
 		last := p.Passes[n-1].Line
 		at = last[len(last)-1]

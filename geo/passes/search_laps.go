@@ -33,15 +33,15 @@ func (pl *planner) tryLaps(c *lapLayout) {
 // bestLaps searches first inset and spacing: a grid, then steps that shrink.
 func (pl *planner) bestLaps() lapLayout {
 	best := lapLayout{score: score{aim: math.Inf(1)}}
-	for _, inset := range [4]float64{0.2, 0.4, 0.6, 0.9} {
-		for _, spacing := range [4]float64{0.85, 0.95, 1.05, 1.2} {
+	for _, inset := range [3]float64{0.25, 0.45, 0.7} {
+		for _, spacing := range [3]float64{0.9, 1.05, 1.2} {
 			c := lapLayout{insetM: pl.leastInset(inset * pl.evenM), spacingM: spacing * pl.evenM}
 			if pl.tryLaps(&c); c.score.aim < best.score.aim {
 				best = c
 			}
 		}
 	}
-	for step := 1.0; step > 0.2; {
+	for step := 1.0; step > 0.3; {
 		better := false
 		for _, move := range [4][2]float64{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
 			c := best

@@ -71,8 +71,10 @@ const (
 
 func (pl *planner) rounds() []finalist {
 	var pool []finalist
-	if p, err := pl.habit(); err == nil {
-		pool = append(pool, pl.enter(p))
+	if !pl.o.Quick {
+		if p, err := pl.habit(); err == nil {
+			pool = append(pool, pl.enter(p))
+		}
 	}
 	bearings, trials, sweeps := bearingsTried, settleTrials, refineSweeps
 	starts := pl.starts()

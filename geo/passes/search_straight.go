@@ -5,20 +5,7 @@ import (
 	"slices"
 
 	"github.com/paulmach/orb"
-
-	"evenfall/geo/coverage"
 )
-
-// headland is the laps that are driven before straight passes, with what they
-// throw; no laps is a headland too.
-type headland struct {
-	field   *Field
-	count   int
-	insetM  float64
-	lapsM   float64
-	strokes []coverage.Stroke
-	density []float64
-}
 
 // layout is one candidate of straight passes inside a headland.
 type layout struct {
@@ -26,41 +13,6 @@ type layout struct {
 	bearing, spacingM, phaseM, stopM float64
 	flow                             float64
 	score                            score
-}
-
-func (pl *planner) newHeadland(count int, insetM float64) (*headland, error) {
-	o := pl.straightOptions(&layout{spacingM: pl.evenM, flow: 1})
-	o.HeadlandLaps, o.FirstInsetM = count, insetM
-	field, err := pl.ground.Field(o)
-	if err != nil {
-		return nil, err
-	}
-	h := &headland{field: field, count: count, insetM: insetM}
-	pl.raster.Clear()
-	for _, pass := range pl.limited(field.Laps()) {
-		s := coverage.Stroke{Line: pass.Line, Flow: pass.Flow}
-		h.strokes = append(h.strokes, s)
-		h.lapsM += pass.LengthM
-		pl.lapBrush.Lay(pl.raster, s)
-	}
-	h.density = slices.Clone(pl.raster.Density)
-	return h, nil
-}
-
-// limited cuts passes to what the limits allow.
-func (pl *planner) limited(all []Pass) []Pass {
-	if !pl.limits.any() {
-		return all
-	}
-	var out []Pass
-	for _, pass := range all {
-		for _, part := range pl.limits.trim(pass.Line, pl.evenM/2) {
-			cut := newPass(pass.Kind, part)
-			cut.Flow = pass.Flow
-			out = append(out, cut)
-		}
-	}
-	return out
 }
 
 func (pl *planner) straightOptions(c *layout) StraightOptions {
@@ -254,6 +206,9 @@ func (pl *planner) bearings(most int) []float64 {
 	return out
 }
 
+// spacingsTried is how many numbers of rows a wide plot tries, about.
+const spacingsTried = 4
+
 // seeds are the candidates that a headland and a bearing start from: every
 // number of rows whose spacing is sensible, evenly laid between two margins.
 func (pl *planner) seeds(h *headland, bearing, spacingM float64) []layout {
@@ -274,7 +229,8 @@ func (pl *planner) seeds(h *headland, bearing, spacingM float64) []layout {
 	for _, stop := range stops {
 		for _, margin := range margins {
 			inner := width - 2*margin*pl.evenM
-			for n := int(math.Max(1, math.Floor(inner/(1.25*spacingM)))); float64(n) <= inner/(0.8*spacingM)+1; n++ {
+			fewest, most := int(math.Max(1, math.Floor(inner/(1.25*spacingM)))), int(inner/(0.8*spacingM))+1
+			for n := fewest; n <= most; n += max(1, (most-fewest)/spacingsTried) {
 				c := layout{head: h, bearing: bearing, flow: 1, stopM: stop * pl.evenM, spacingM: spacingM, phaseM: width / 2}
 				if n > 1 {
 					c.spacingM, c.phaseM = inner/float64(n-1), margin*pl.evenM

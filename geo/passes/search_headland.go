@@ -1,0 +1,122 @@
+package passes
+
+import (
+	"math"
+	"slices"
+
+	"github.com/paulmach/orb"
+
+	"evenfall/geo/coverage"
+)
+
+// headland is the laps that are driven before straight passes, with what they
+// throw; no laps is a headland too.
+type headland struct {
+	field   *Field
+	count   int
+	insetM  float64
+	laps    []Pass // within the limits
+	lapsM   float64
+	strokes []coverage.Stroke
+	density []float64
+}
+
+func (pl *planner) newHeadland(count int, insetM float64) (*headland, error) {
+	h := &headland{count: count, insetM: insetM}
+	var err error
+	if h.field, err = pl.newField(count, insetM); err != nil {
+		return nil, err
+	}
+	h.laps = pl.limited(h.field.Laps())
+	pl.raster.Clear()
+	for _, pass := range h.laps {
+		s := coverage.Stroke{Line: pass.Line, Flow: pass.Flow}
+		h.strokes = append(h.strokes, s)
+		h.lapsM += pass.LengthM
+		pl.lapBrush.Lay(pl.raster, s)
+	}
+	h.density = slices.Clone(pl.raster.Density)
+	return h, nil
+}
+
+// newField lays headland laps, half a throw apart, and the room inside them.
+// Where the edge pokes in only a little the laps follow it, see easedFront.
+func (pl *planner) newField(count int, insetM float64) (*Field, error) {
+	o := pl.straightOptions(&layout{spacingM: pl.evenM})
+	o.HeadlandLaps, o.FirstInsetM = count, insetM
+	if count == 0 {
+		return pl.ground.Field(o)
+	}
+	if err := o.check(); err != nil {
+		return nil, err
+	}
+	lap := o.laps()
+	front := pl.easedFront(lap)
+	var roots, last []*nest
+	var room orb.MultiPolygon
+	for level := range count {
+		tracks, err := front.reach(insetM+float64(level)*pl.evenM+o.TurnRadiusM, o.TurnRadiusM)
+		if err != nil {
+			return nil, err
+		}
+		now := nestsOf(tracks, last)
+		if level == 0 {
+			roots = now
+		}
+		if len(now) == 0 {
+			return nil, tooSmall(pl.ground.areaM2, pl.evenM)
+		}
+		last, room = now, tracks
+	}
+	lap.Core = false
+	d := lapDriver{ground: pl.ground, options: lap, at: pl.ground.polygon[0][0]}
+	if lap.Start != nil {
+		d.at = *lap.Start
+	}
+	d.driveAll(roots)
+	f := &Field{ground: pl.ground, laps: d.passes}
+	for _, part := range room {
+		for i, ring := range part {
+			f.rings, f.holes = append(f.rings, ring), append(f.holes, i > 0)
+		}
+	}
+	return f, nil
+}
+
+// easeM is how far off a lap a driver may come who takes a gentle bend at the
+// machine's turning radius where the lap's own is tighter, metres: half of a
+// usual steering error. Common practice, no source.
+const easeM = 0.15
+
+// easedFront is the ground's front, but a tip of the edge whose bend is gentle
+// keeps no more room than the edge itself: taken at the turning radius the bend
+// brings the machine (radius - inset)(1/cos(bend/2) - 1) nearer to the tip.
+func (pl *planner) easedFront(o LapOptions) *front {
+	f := pl.ground.front(o)
+	short := o.TurnRadiusM - o.FirstInsetM
+	f.wide = slices.DeleteFunc(f.wide, func(i int32) bool {
+		t := &f.tips[i]
+		gentle := t.wallM == 0 && t.span < math.Pi/2 && short*(1/math.Cos(t.span/2)-1) <= easeM
+		if gentle {
+			t.extraM = t.wallM
+		}
+		return gentle
+	})
+	return f
+}
+
+// limited cuts passes to what the limits allow.
+func (pl *planner) limited(all []Pass) []Pass {
+	if !pl.limits.any() {
+		return all
+	}
+	var out []Pass
+	for _, pass := range all {
+		for _, part := range pl.limits.trim(pass.Line, pl.evenM/2) {
+			cut := newPass(pass.Kind, part)
+			cut.Flow = pass.Flow
+			out = append(out, cut)
+		}
+	}
+	return out
+}
