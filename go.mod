@@ -31,6 +31,7 @@ require (
 	github.com/twpayne/go-geom v1.7.0 // indirect
 	github.com/twpayne/go-gpx v1.5.0 // indirect
 	github.com/twpayne/go-kml/v3 v3.6.0 // indirect
+	github.com/twpayne/go-shapefile v0.0.6 // indirect
 	github.com/valyala/bytebufferpool v1.0.0 // indirect
 	github.com/valyala/fasttemplate v1.2.2 // indirect
 	go.yaml.in/yaml/v4 v4.0.0 // indirect

@@ -1,10 +1,17 @@
 package agronomy
 
 import (
+	"fmt"
+	"math"
+	"time"
+
 	"github.com/paulmach/orb"
 
+	"evenfall/agronomy/catalog"
+	"evenfall/agronomy/spreader"
 	"evenfall/agronomy/units"
 	"evenfall/geo"
+	"evenfall/geo/fault"
 )
 
 // Plot is a plot with everything that was measured or said about it. Survey is
@@ -50,4 +57,77 @@ type Options struct {
 	Start      *orb.Point   `json:"start,omitempty"` // longitude, latitude where the driver comes in
 	Layers     int          `json:"layers,omitempty"`
 	Scoop      units.Volume `json:"scoop_m3,omitempty"`
+
+	Catalog *catalog.Catalog `json:"-"` // with the person's own entries; nil is the program's own
+}
+
+// What is taken when nothing better is known. Common practice, no source.
+const (
+	usualSpeed      units.Speed  = 6 * units.MPH
+	usualTurnRadius units.Length = 8 * units.Foot
+	usualClearance  units.Length = 3 * units.Foot
+	turnSpeedShare               = 0.5 // of the working speed, in tight turns
+)
+
+// withDefaults fills in what the person left open.
+func (o Options) withDefaults(m spreader.Spreader) Options {
+	if o.System == "" {
+		o.System = units.US
+	}
+	if o.Speed == 0 {
+		o.Speed = middleSpeed(m)
+	}
+	if o.Spacing == 0 {
+		o.Spacing = m.Patterns.Usual.Width() / 2
+	}
+	if o.FirstInset == 0 {
+		o.FirstInset = o.Spacing / 2
+	}
+	if o.Clearance == 0 {
+		o.Clearance = usualClearance
+	}
+	return o
+}
+
+// middleSpeed is the usual speed, moved into the machine's range.
+func middleSpeed(m spreader.Spreader) units.Speed {
+	v := max(usualSpeed, m.SpeedMin)
+	if m.SpeedMax > 0 {
+		v = min(v, m.SpeedMax)
+	}
+	return v
+}
+
+// checkInputs refuses what no sheet can be made of.
+func checkInputs(p Plot, m spreader.Spreader, o Options) error {
+	if len(p.Polygon) == 0 {
+		return fault.New("no_outline", "the plot has no outline yet", "draw it, walk it, or upload it").In("plot")
+	}
+	if !(p.Survey.AreaM2 > 0) {
+		return fault.New("no_area", "the plot has no measured area", "put one of its surveys in use").In("plot.survey")
+	}
+	if _, err := time.Parse(time.DateOnly, o.Date); err != nil {
+		return fault.New("date", fmt.Sprintf("%q is not a date", o.Date), "write it as 2026-11-25").In("date")
+	}
+	if o.System != "" && o.System != units.US && o.System != units.Metric {
+		return fault.New("units", fmt.Sprintf("units %q are not known", o.System), "say us or metric").In("units")
+	}
+	if err := checkSpeed(o.Speed, m, o.System); err != nil {
+		return err
+	}
+	return m.Validate()
+}
+
+// checkSpeed keeps the speed within the machine's range, and names the nearest
+// that is.
+func checkSpeed(v units.Speed, m spreader.Spreader, sys units.System) error {
+	switch {
+	case v < 0 || math.IsNaN(float64(v)):
+		return fault.New("speed", "the speed is below zero", "give a speed above zero").In("speed_mps")
+	case v > 0 && v < m.SpeedMin:
+		return fault.New("speed_low", v.Format(sys)+" is slower than the machine runs", "drive "+m.SpeedMin.Format(sys)).Of(fault.Refused).In("speed_mps")
+	case m.SpeedMax > 0 && v > m.SpeedMax:
+		return fault.New("speed_high", v.Format(sys)+" is faster than the machine may be driven", "drive "+m.SpeedMax.Format(sys)).Of(fault.Refused).In("speed_mps")
+	}
+	return nil
 }

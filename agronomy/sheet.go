@@ -99,7 +99,7 @@ type GroupSetting struct {
 	Speed    units.Speed       `json:"speed_mps"`
 	RateLow  units.MassPerArea `json:"rate_low_kg_per_m2,omitempty"`
 	RateHigh units.MassPerArea `json:"rate_high_kg_per_m2,omitempty"`
-	Says     string            `json:"says,omitempty"`
+	Says     []string          `json:"says,omitempty"`
 }
 
 // Drive is the chosen plan and what driving it takes.

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"github.com/paulmach/orb"
+	"github.com/paulmach/orb/clip"
 
 	"evenfall/agronomy"
 	"evenfall/agronomy/units"
@@ -34,6 +35,7 @@ func drawMap(s surface, sheet agronomy.Sheet, box rect) {
 	inner := rect{box.x + mapMargin, box.y + mapMargin, box.w - 2*mapMargin, box.h - 2*mapMargin - 6}
 	v := fit(sheet.Ground.Local[0], inner)
 	drawGround(s, v, sheet.Ground)
+	drawKeepOff(s, v, sheet.Ground, box)
 	drawPasses(s, v, sheet.Drive.Plan)
 	drawStops(s, v, sheet.Drive)
 	drawNorth(s, v, point{box.x + box.w - 7, box.y + 9})
@@ -47,13 +49,29 @@ func drawGround(s surface, v view, g agronomy.Ground) {
 		s.area([][]point{ring}, fill{grey: 0.82}, holeInk)
 		cross(s, middleOf(ring))
 	}
+}
+
+// drawKeepOff draws what of the keep-off lines falls inside the box.
+func drawKeepOff(s surface, v view, g agronomy.Ground, box rect) {
+	inside := orb.Bound{Min: orb.Point{box.x + 1, box.y + 1}, Max: orb.Point{box.x + box.w - 1, box.y + box.h - 1}}
 	for _, k := range g.KeepOff {
-		line := v.line(k.Line)
-		s.line(line, keepOffInk)
-		if len(line) > 0 {
-			label(s, line[len(line)/2], k.Name, lettering{size: 8})
+		for _, part := range clip.LineString(inside, paperLine(v.line(k.Line))) {
+			line := make([]point, len(part))
+			for i, p := range part {
+				line[i] = point{p[0], p[1]}
+			}
+			s.line(line, keepOffInk)
+			label(s, along(line, 0.5), k.Name, lettering{size: 8, align: centre})
 		}
 	}
+}
+
+func paperLine(points []point) orb.LineString {
+	out := make(orb.LineString, len(points))
+	for i, p := range points {
+		out[i] = orb.Point{p.x, p.y}
+	}
+	return out
 }
 
 // cross marks an obstacle so that it reads even where grey prints white.
@@ -226,10 +244,6 @@ func corners(r rect) []point {
 }
 
 func middleOf(ring []point) point {
-	var r orb.Ring
-	for _, p := range ring {
-		r = append(r, orb.Point{p.x, p.y})
-	}
-	c := r.Bound().Center()
+	c := paperLine(ring).Bound().Center()
 	return point{c[0], c[1]}
 }

@@ -47,7 +47,10 @@ func (p *paper) area(rings [][]point, f fill, s stroke) {
 	for _, ring := range rings {
 		p.trace(ring)
 	}
-	p.pdf.DrawPath(style + "*")
+	if f.grey >= 0 {
+		style += "*" // fills by the even-odd rule
+	}
+	p.pdf.DrawPath(style)
 }
 
 func (p *paper) trace(ring []point) {

@@ -1,0 +1,88 @@
+package agronomy
+
+import (
+	"evenfall/agronomy/catalog"
+	"evenfall/agronomy/mix"
+	"evenfall/agronomy/spreader"
+	"evenfall/agronomy/units"
+)
+
+// sheetFormat is the version of Sheet's layout.
+const sheetFormat = 1
+
+// Prepare works out the sheet: what goes on the plot, how the machine is set,
+// where it is driven and what that puts where. It reads no clock and keeps no
+// state; the same inputs give the same sheet. Faults name the field.
+func Prepare(plot Plot, machine spreader.Spreader, goods mix.Mix, o Options) (Sheet, error) {
+	j, err := newJob(plot, machine, goods, o)
+	if err != nil {
+		return Sheet{}, err
+	}
+	if err := j.drive(); err != nil {
+		return Sheet{}, err
+	}
+	if err := j.pour(); err != nil {
+		return Sheet{}, err
+	}
+	if err := j.set(); err != nil {
+		return Sheet{}, err
+	}
+	j.look()
+	j.followUp()
+	j.answer()
+	return j.sheet, nil
+}
+
+// job is one sheet while it is being worked out.
+type job struct {
+	plot    Plot
+	machine spreader.Spreader
+	goods   mix.Mix
+	options Options
+	catalog *catalog.Catalog
+	result  mix.Result
+	sheet   Sheet
+}
+
+// newJob checks the inputs and works out the amounts, on which all else rests.
+func newJob(plot Plot, machine spreader.Spreader, goods mix.Mix, o Options) (*job, error) {
+	if err := checkInputs(plot, machine, o); err != nil {
+		return nil, err
+	}
+	o = o.withDefaults(machine)
+	all := o.Catalog
+	if all == nil {
+		standard, err := catalog.Default()
+		if err != nil {
+			return nil, err
+		}
+		all = standard
+	}
+	result, err := goods.Amounts(units.Area(plot.Survey.AreaM2), all, o.System)
+	if err != nil {
+		return nil, err
+	}
+	warnings, err := cautions(o.System)
+	if err != nil {
+		return nil, err
+	}
+	j := &job{plot: plot, machine: machine, goods: goods, options: o, catalog: all, result: result}
+	j.sheet = Sheet{
+		Format: sheetFormat, Property: plot.Property, Plot: plot.Name, Date: o.Date, System: o.System,
+		Ground: ground(plot), Mix: goods.Name, Materials: result.Amounts, Nutrients: result.Nutrients,
+		Shopping: shopping(result.Amounts), Cautions: warnings,
+	}
+	j.sheet.Ground.Guess = checkGuess(plot, result.Amounts, o.System)
+	return j, nil
+}
+
+// shopping lists what to buy, material by material.
+func shopping(amounts []mix.Amount) []mix.Purchase {
+	var list []mix.Purchase
+	for _, a := range amounts {
+		list = append(list, mix.Purchase{
+			Material: a.Material, Bags: a.BuyBags, BagMass: a.BagMass, Mass: a.SpreadMass, Left: a.Left, Cost: a.Cost,
+		})
+	}
+	return list
+}

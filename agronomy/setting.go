@@ -1,0 +1,84 @@
+package agronomy
+
+import (
+	"evenfall/agronomy/mix"
+	"evenfall/agronomy/spreader"
+	"evenfall/agronomy/units"
+	"evenfall/geo/fault"
+)
+
+// set says how the machine is set for each hopper group.
+func (j *job) set() error {
+	o := j.options
+	s := Setting{
+		Name: j.machine.Name, Throw: j.machine.Patterns.Usual.Width(),
+		Spacing: units.Length(j.sheet.Drive.SpacingM), FirstInset: units.Length(j.sheet.Drive.FirstInsetM),
+		Gate: o.Gate, Speed: o.Speed, Per88Feet: o.Speed.Per88Feet(),
+	}
+	for _, g := range j.result.Groups {
+		set, err := j.groupSetting(g)
+		if err != nil {
+			return err
+		}
+		s.Groups = append(s.Groups, set)
+	}
+	if len(s.Groups) > 0 {
+		s.Flow, s.Gate = s.Groups[0].Flow, s.Groups[0].Gate
+	}
+	j.sheet.Spreader = s
+	return nil
+}
+
+// groupSetting finds the gate whose flow empties the group's material evenly
+// over the whole path with the gate open. The path is longer than area over
+// spacing wherever passes overlap, so the width that a metre of it stands for
+// is the area over the path and not the spacing.
+func (j *job) groupSetting(g mix.Group) (GroupSetting, error) {
+	mass, material := j.contents(g)
+	area := units.Area(j.sheet.Ground.AreaM2)
+	found, err := j.machine.Set(spreader.Job{
+		Material: material, Rate: mass.Over(area), Spacing: units.Length(j.sheet.Ground.AreaM2 / j.sheet.Drive.LengthM),
+		Speed: j.options.Speed, System: j.options.System,
+	})
+	if err != nil {
+		return GroupSetting{}, inGroup(err, g)
+	}
+	set := GroupSetting{
+		Group: g.Number, Contents: g.Contents, Rate: found.Rate, Flow: found.Flow, Gate: found.Gate,
+		Speed: found.Speed, RateLow: found.RateLow, RateHigh: found.RateHigh, Says: found.Says,
+	}
+	if set.Gate == "" {
+		set.Gate = j.options.Gate
+	}
+	return set, nil
+}
+
+// mainShare is how much of a hopper one material must make up before its catch
+// tests speak for the whole; common practice, no source.
+const mainShare = 0.8
+
+// contents is the mass of a group and the name that its catch tests go by.
+func (j *job) contents(g mix.Group) (total units.Mass, material string) {
+	var heaviest units.Mass
+	for _, a := range j.result.Amounts {
+		if a.Group != g.Number {
+			continue
+		}
+		total += a.SpreadMass
+		if a.SpreadMass > heaviest {
+			heaviest, material = a.SpreadMass, a.Material
+		}
+	}
+	if heaviest < mainShare*total {
+		material = g.Contents
+	}
+	return total, material
+}
+
+// inGroup says which hopper group a refusal is about.
+func inGroup(err error, g mix.Group) error {
+	if f, ok := fault.From(err); ok {
+		f.What = g.Contents + ": " + f.What
+	}
+	return err
+}

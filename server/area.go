@@ -1,0 +1,88 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+
+	"evenfall/agronomy/units"
+	"evenfall/geo/intake"
+)
+
+// outlineFile is a FILE argument with what is known of how it was measured.
+type outlineFile struct {
+	File     string  `arg:"" help:"Outline or recording; - is standard input."`
+	Split    bool    `help:"Make a plot of every part of an outline of several parts."`
+	CornerM  float64 `help:"How well a drawn corner is placed, metres (one standard deviation)." placeholder:"M"`
+	OffsetFt float64 `help:"How far inside the edge the line was walked, feet; negative is outside." placeholder:"FT"`
+}
+
+// read opens the file and measures every plot in it.
+func (f outlineFile) read(c *console) ([]intake.Measured, error) {
+	var o intake.Options
+	o.Split, o.CornerM, o.Date = f.Split, f.CornerM, c.today()
+	o.Walk.OffsetM = float64(units.Length(f.OffsetFt) * units.Foot)
+	if f.File == "-" {
+		return intake.Read(c.in, o)
+	}
+	file, err := os.Open(f.File)
+	if err != nil {
+		return nil, fmt.Errorf("opening the outline: %w", err)
+	}
+	defer file.Close()
+	return intake.Read(file, o)
+}
+
+// areaCommand measures the plots of a file.
+type areaCommand struct {
+	outlineFile
+	JSON  bool         `name:"json" help:"Write JSON for programs."`
+	Units units.System `help:"Units to write: us or metric." enum:"us,metric" default:"us"`
+}
+
+// plotArea is one plot in the JSON of the area command.
+type plotArea struct {
+	Name          string   `json:"name"`
+	AreaM2        float64  `json:"area_m2"`
+	PerimeterM    float64  `json:"perimeter_m"`
+	UncertaintyM2 float64  `json:"uncertainty_m2"`
+	Notes         []string `json:"notes,omitempty"`
+}
+
+// Run prints the area of every plot.
+func (a areaCommand) Run(c *console) error {
+	plots, err := a.read(c)
+	if err != nil {
+		return err
+	}
+	if a.JSON {
+		return writeAreas(c.out, plots)
+	}
+	for _, p := range plots {
+		c.sayArea(p, a.Units)
+	}
+	return nil
+}
+
+func writeAreas(w io.Writer, plots []intake.Measured) error {
+	var out struct {
+		Plots []plotArea `json:"plots"`
+	}
+	for _, p := range plots {
+		out.Plots = append(out.Plots, plotArea{p.Name, p.Survey.AreaM2, p.Survey.PerimeterM, p.Survey.UncertaintyM2, p.Notes})
+	}
+	encoder := json.NewEncoder(w)
+	encoder.SetIndent("", "  ")
+	return encoder.Encode(out)
+}
+
+// sayArea prints one plot; the range is twice the standard deviation.
+func (c *console) sayArea(p intake.Measured, sys units.System) {
+	area := units.Area(p.Survey.AreaM2)
+	fmt.Fprintf(c.out, "%s: %s, give or take %s; %s round the edge (%s)\n", nameOf(p), area.Format(sys),
+		units.Area(2*p.Survey.UncertaintyM2).FormatLike(area, sys), units.Length(p.Survey.PerimeterM).Format(sys), p.Survey.Method)
+	for _, note := range p.Notes {
+		fmt.Fprintf(c.out, "  %s\n", note)
+	}
+}

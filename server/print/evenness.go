@@ -1,0 +1,81 @@
+package print
+
+import (
+	"github.com/paulmach/orb"
+
+	"evenfall/agronomy"
+	"evenfall/agronomy/units"
+	"evenfall/geo/coverage"
+)
+
+// shade is one step of the evenness picture: what lies below the limit, in
+// ratios to the target, prints in this grey. Heavier is darker.
+type shade struct {
+	below float64
+	grey  float64
+	words string
+}
+
+var shades = []shade{
+	{0.75, 1, "under 3/4"},
+	{0.9, 0.86, ""},
+	{1.1, 0.68, "on target"},
+	{1.25, 0.45, ""},
+	{1e9, 0.15, "over 1 1/4"},
+}
+
+// drawEvenness draws the picture of what falls where, small, with its figures,
+// in whatever height is left; too little leaves the figures alone.
+func drawEvenness(c *column, sheet agronomy.Sheet, room float64) {
+	e := sheet.Evenness
+	c.heading("Evenness")
+	c.pair("uneven by (CV)", units.Percent(e.CV), bodyText)
+	c.pair("on target within 1/4", units.Percent(e.Within25), bodyText)
+	c.pair("falls outside", units.Percent(e.OutsideShare), bodyText)
+	const figures, least = 26, 24
+	if e.Picture == nil || room < figures+least {
+		return
+	}
+	picture := rect{c.x, c.y + 1, c.w, room - figures - 1}
+	drawPicture(c.s, sheet, picture)
+	c.y += picture.h + 1
+	drawLegend(c)
+}
+
+func drawPicture(s surface, sheet agronomy.Sheet, r rect) {
+	v := fit(sheet.Ground.Local[0], r)
+	raster := sheet.Evenness.Picture
+	for row := range raster.Rows {
+		for col := range raster.Cols {
+			if ratio := raster.Density[row*raster.Cols+col]; ratio >= 0 {
+				s.area([][]point{v.line(cell(raster, col, row))}, fill{grey: greyOf(ratio)}, stroke{})
+			}
+		}
+	}
+	s.area(v.polygon(sheet.Ground.Local), bare, stroke{width: 0.4})
+}
+
+// cell is the ground square of one picture element.
+func cell(r *coverage.Raster, col, row int) []orb.Point {
+	x, y := r.OriginM[0]+float64(col)*r.CellM, r.OriginM[1]+float64(row)*r.CellM
+	return []orb.Point{{x, y}, {x + r.CellM, y}, {x + r.CellM, y + r.CellM}, {x, y + r.CellM}}
+}
+
+func greyOf(ratio float64) float64 {
+	for _, step := range shades {
+		if ratio < step.below {
+			return step.grey
+		}
+	}
+	return 0
+}
+
+func drawLegend(c *column) {
+	w := c.w / float64(len(shades))
+	for i, step := range shades {
+		x := c.x + float64(i)*w
+		c.s.area([][]point{corners(rect{x, c.y + 0.8, w, 2.6})}, fill{grey: step.grey}, hairline)
+		c.s.text(point{x + w/2, c.y + 6}, step.words, lettering{size: 6.5, align: centre})
+	}
+	c.y += 6.5
+}

@@ -1,0 +1,79 @@
+// Package render writes a sheet in the formats of other programs: the outline,
+// the passes in driving order, the start and the refill points.
+package render
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"time"
+
+	"github.com/paulmach/orb"
+
+	"evenfall/agronomy"
+	"evenfall/geo"
+	"evenfall/geo/exchange"
+	"evenfall/geo/passes"
+)
+
+// GPX writes each pass as a track, in driving order.
+func GPX(w io.Writer, s agronomy.Sheet) error { return exchange.WriteGPX(w, output(s)) }
+
+// GeoJSON writes a feature for the plot, each pass, the start and each refill.
+func GeoJSON(w io.Writer, s agronomy.Sheet) error { return exchange.WriteGeoJSON(w, output(s)) }
+
+// KML writes the same as placemarks.
+func KML(w io.Writer, s agronomy.Sheet) error { return exchange.WriteKML(w, output(s)) }
+
+// output lays the sheet's local lines back on the ellipsoid.
+func output(s agronomy.Sheet) exchange.Output {
+	frame := geo.NewFrame(s.Ground.Origin)
+	out := exchange.Output{
+		Name:  s.Plot,
+		Note:  fmt.Sprintf("%s: %d passes", s.Drive.Name, len(s.Drive.Passes)),
+		Time:  day(s.Date),
+		Plots: []geo.Plot{{Name: s.Plot, Polygon: s.Ground.Outline}},
+	}
+	for _, p := range s.Drive.Passes {
+		out.Lines = append(out.Lines, line(p, frame.LonLatLine(p.Line)))
+	}
+	for _, k := range s.Ground.KeepOff {
+		out.Lines = append(out.Lines, exchange.Line{
+			Name: k.Name, Kind: "keep_off", Points: frame.LonLatLine(k.Line),
+			Properties: map[string]any{"distance_m": k.DistanceM},
+		})
+	}
+	if len(s.Drive.Passes) > 0 {
+		out.Places = append(out.Places, exchange.Place{Name: "Start", Kind: "start", Point: frame.ToLonLat(s.Drive.Start)})
+	}
+	for _, r := range s.Drive.Refills {
+		out.Places = append(out.Places, exchange.Place{
+			Name: fmt.Sprintf("Refill after load %d", r.AfterLoad), Kind: "refill", Point: frame.ToLonLat(r.At),
+		})
+	}
+	return out
+}
+
+func line(p passes.Pass, points orb.LineString) exchange.Line {
+	return exchange.Line{
+		Name: fmt.Sprintf("Pass %d", p.Order), Kind: string(p.Kind), Order: p.Order, Points: points,
+		Properties: map[string]any{"direction": p.Direction, "length_m": p.LengthM},
+	}
+}
+
+// day is the sheet's date at midnight UTC; zero, which is left out, when it is
+// none.
+func day(date string) time.Time {
+	t, err := time.Parse(time.DateOnly, date)
+	if err != nil {
+		return time.Time{}
+	}
+	return t
+}
+
+// JSON writes the whole sheet, quantities in SI.
+func JSON(w io.Writer, s agronomy.Sheet) error {
+	encoder := json.NewEncoder(w)
+	encoder.SetIndent("", "  ")
+	return encoder.Encode(s)
+}
