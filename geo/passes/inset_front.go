@@ -164,7 +164,8 @@ func (f *front) cutTip(p piece, depth float64) {
 		}
 		whole = span{math.Max(whole.lo, -slack), math.Min(whole.hi, t.span+slack)}
 	}
-	here := arcBox(t.point(whole.lo, r), t.point(whole.hi, r), r, whole.hi-whole.lo)
+	middle, reach := t.point((whole.lo+whole.hi)/2, r), r*(whole.hi-whole.lo)/2
+	here := box{middle[0] - reach, middle[1] - reach, middle[0] + reach, middle[1] + reach}
 	for g := range f.groups {
 		if here.apartBy(&f.groups[g], depth+f.most) {
 			continue
@@ -172,7 +173,7 @@ func (f *front) cutTip(p piece, depth float64) {
 		for i := g * groupSize; i < min((g+1)*groupSize, len(f.walls)); i++ {
 			b := &f.walls[i]
 			rho := depth + b.extraM
-			if int32(i) == t.before || int32(i) == t.after || here.apartBy(&b.box, rho) {
+			if int32(i) == t.before || int32(i) == t.after || here.apartBy(&b.box, rho) || b.beyond(middle, rho+reach) {
 				continue
 			}
 			f.cuts = t.cutByWall(f.cuts, b, r, rho)
@@ -247,15 +248,12 @@ func (t *tip) point(angle, r float64) orb.Point {
 	return orb.Point{t.at[0] + r*cos, t.at[1] + r*sin}
 }
 
-// arcBox holds an arc between two points: their box, grown by how far the arc
-// bulges from its chord.
-func arcBox(p, q orb.Point, r, angle float64) box {
-	b := boxOf(p, q)
-	bulge := 2 * r
-	if angle < math.Pi {
-		bulge = r * (1 - math.Cos(angle/2))
-	}
-	return box{b.west - bulge, b.south - bulge, b.east + bulge, b.north + bulge}
+// beyond says whether a point lies at least r from the wall.
+func (w *wall) beyond(p orb.Point, r float64) bool {
+	dx, dy := p[0]-w.from[0], p[1]-w.from[1]
+	along := math.Max(0, math.Min(w.length, dx*w.ux+dy*w.uy))
+	dx, dy = dx-along*w.ux, dy-along*w.uy
+	return dx*dx+dy*dy >= r*r
 }
 
 // dropOutside removes pieces that start outside the ground: where a hole with

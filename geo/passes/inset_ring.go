@@ -151,8 +151,11 @@ func (f *front) drawArc(points []orb.Point, p *piece, radiusM float64) []orb.Poi
 	r := f.radius(p.part) - radiusM
 	angle := p.span.hi - p.span.lo
 	n := int(math.Ceil(angle / arcStep(r)))
-	for k := 0; k < n; k++ {
-		points = append(points, t.point(p.span.lo+angle*float64(k)/float64(n), r))
+	y, x := math.Sincos(t.phi - p.span.lo)
+	sin, cos := math.Sincos(-angle / float64(n))
+	for range n {
+		points = append(points, orb.Point{t.at[0] + r*x, t.at[1] + r*y})
+		x, y = x*cos-y*sin, x*sin+y*cos
 	}
 	if radiusM > 0 {
 		points = append(points, t.point(p.span.hi, r))
@@ -166,10 +169,10 @@ func (f *front) drawCorner(points []orb.Point, p, q *piece, radiusM float64) []o
 	qx, qy := f.outward(q.part, q.span.lo)
 	turn := math.Atan2(px*qy-py*qx, px*qx+py*qy)
 	n := int(math.Ceil(turn / arcStep(radiusM)))
-	start := math.Atan2(py, px)
+	sin, cos := math.Sincos(turn / float64(n))
 	for k := 1; k < n; k++ {
-		sin, cos := math.Sincos(start + turn*float64(k)/float64(n))
-		points = append(points, orb.Point{p.to[0] + radiusM*cos, p.to[1] + radiusM*sin})
+		px, py = px*cos-py*sin, px*sin+py*cos
+		points = append(points, orb.Point{p.to[0] + radiusM*px, p.to[1] + radiusM*py})
 	}
 	return points
 }

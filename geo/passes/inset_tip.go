@@ -10,7 +10,7 @@ import (
 // to a point: an arc centred on the point's direction.
 func (t *tip) cutByPoint(cuts []span, p orb.Point, r, rho float64) []span {
 	dx, dy := p[0]-t.at[0], p[1]-t.at[1]
-	q := math.Hypot(dx, dy)
+	q := math.Sqrt(dx*dx + dy*dy)
 	if q >= r+rho {
 		return cuts
 	}
@@ -47,42 +47,32 @@ func (t *tip) cutByWall(cuts []span, b *wall, r, rho float64) []span {
 	if math.Abs(offset) >= reach || start >= reach || end <= -reach {
 		return cuts
 	}
-	toward, turn := math.Atan2(b.ux, -b.uy), -1.0
+	toward, turn := b.normal, -1.0
 	if offset < 0 {
-		offset, toward, turn = -offset, math.Atan2(-b.ux, b.uy), 1
+		offset, toward, turn = -offset, b.normal+math.Pi, 1
 	}
 	if end > 0 {
-		cuts = t.cutByHalf(cuts, offset, math.Max(start, 0), end, toward, turn, r, rho)
+		cuts = t.cutByHalf(cuts, half{offset, math.Max(start, 0), end}, toward, turn, r, rho)
 	}
 	if start < 0 {
-		cuts = t.cutByHalf(cuts, offset, math.Max(-end, 0), -start, toward, -turn, r, rho)
+		cuts = t.cutByHalf(cuts, half{offset, math.Max(-end, 0), -start}, toward, -turn, r, rho)
 	}
 	return cuts
 }
 
-// cutByHalf handles the part of a wall between near and far along it from the
-// tip's foot, which lies at an offset in the direction toward; turn is +1 when
-// the part runs counter-clockwise from there. The covered arc ends where a
-// disc of radius rho about the front touches the wall from one side, or at
-// what one end of the part covers.
-func (t *tip) cutByHalf(cuts []span, offset, near, far, toward, turn, r, rho float64) []span {
+// half is the part of a wall on one side of a tip's foot on its line: the
+// distance to that line, and from where to where along it.
+type half struct{ offset, near, far float64 }
+
+// cutByHalf adds the arc that one half of a wall covers. Toward is the
+// direction of the foot; turn is +1 when the half runs counter-clockwise from
+// there.
+func (t *tip) cutByHalf(cuts []span, h half, toward, turn, r, rho float64) []span {
 	arc := span{math.Inf(1), math.Inf(-1)}
-	for _, along := range [2]float64{near, far} {
-		if half, ok := halfAngle(math.Hypot(offset, along), r, rho); ok {
-			mid := math.Atan2(along, offset)
-			arc.widen(mid - half)
-			arc.widen(mid + half)
-		}
-	}
-	if c := (offset - rho) / r; c > -1 && c < 1 {
-		if foot := r * math.Sqrt(1-c*c); foot >= near && foot <= far {
-			arc.widen(math.Acos(c))
-		}
-	}
-	if c := (offset + rho) / r; c < 1 {
-		if foot := r * math.Sqrt(1-c*c); foot >= near && foot <= far {
-			arc.widen(math.Acos(c))
-		}
+	if rho >= r {
+		h.cover(&arc, r, rho)
+	} else {
+		h.coverLess(&arc, r, rho)
 	}
 	if arc.lo >= arc.hi {
 		return cuts
@@ -91,4 +81,54 @@ func (t *tip) cutByHalf(cuts []span, offset, near, far, toward, turn, r, rho flo
 		return append(cuts, span{t.phi - toward - arc.hi, t.phi - toward - arc.lo})
 	}
 	return append(cuts, span{t.phi - toward + arc.lo, t.phi - toward + arc.hi})
+}
+
+// cover is the arc, as angles from the foot, when the wall keeps at least the
+// tip's distance. Then the near end decides where it begins; it ends where a
+// disc of radius rho about the front touches the half, or at what the end
+// nearest to that covers.
+func (h half) cover(arc *span, r, rho float64) {
+	if h.near > 0 {
+		if !h.coverEnd(arc, h.near, r, rho) {
+			return
+		}
+	} else {
+		*arc = span{0, math.Pi}
+	}
+	c := (h.offset - rho) / r
+	if c <= -1 {
+		return
+	}
+	switch foot := r * math.Sqrt(1-c*c); {
+	case foot > h.far:
+		arc.hi = math.Inf(-1)
+		h.coverEnd(arc, h.far, r, rho)
+	case foot >= h.near:
+		arc.hi = math.Acos(c)
+	}
+}
+
+// coverLess is the same when the wall keeps less: a near part of the half may
+// then cover nothing, so that every bound is tried.
+func (h half) coverLess(arc *span, r, rho float64) {
+	h.coverEnd(arc, h.near, r, rho)
+	h.coverEnd(arc, h.far, r, rho)
+	for _, touch := range [2]float64{h.offset - rho, h.offset + rho} {
+		if c := touch / r; c > -1 && c < 1 {
+			if foot := r * math.Sqrt(1-c*c); foot >= h.near && foot <= h.far {
+				arc.widen(math.Acos(c))
+			}
+		}
+	}
+}
+
+// coverEnd widens the arc by what the point so far along the half covers.
+func (h half) coverEnd(arc *span, along, r, rho float64) bool {
+	angle, ok := halfAngle(math.Sqrt(h.offset*h.offset+along*along), r, rho)
+	if ok {
+		mid := math.Atan2(along, h.offset)
+		arc.widen(mid - angle)
+		arc.widen(mid + angle)
+	}
+	return ok
 }

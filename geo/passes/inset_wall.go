@@ -13,6 +13,7 @@ type wall struct {
 	from, to orb.Point
 	ux, uy   float64 // unit vector from -> to; the inward normal is (-uy, ux)
 	length   float64
+	normal   float64 // the direction of the inward normal, radians
 	extraM   float64
 	box      box
 	ring     int32
@@ -84,7 +85,8 @@ func wallsAndTips(rings orb.Polygon, holeM, tipM float64) ([]wall, []tip) {
 			walls = append(walls, wall{
 				from: ring[i-1], to: ring[i], length: length, extraM: extra, ring: int32(r),
 				ux: (ring[i][0] - ring[i-1][0]) / length, uy: (ring[i][1] - ring[i-1][1]) / length,
-				box: boxOf(ring[i-1], ring[i]),
+				normal: math.Atan2(ring[i][0]-ring[i-1][0], ring[i-1][1]-ring[i][1]),
+				box:    boxOf(ring[i-1], ring[i]),
 			})
 		}
 		for i := first; i < len(walls); i++ {
@@ -96,7 +98,7 @@ func wallsAndTips(rings orb.Polygon, holeM, tipM float64) ([]wall, []tip) {
 			turn := math.Atan2(a.ux*b.uy-a.uy*b.ux, a.ux*b.ux+a.uy*b.uy)
 			if turn < -leastTipRad {
 				tips = append(tips, tip{
-					at: a.to, phi: math.Atan2(a.ux, -a.uy), span: -turn,
+					at: a.to, phi: a.normal, span: -turn,
 					extraM: tipExtra, wallM: extra, before: int32(i), after: int32(next),
 				})
 			}

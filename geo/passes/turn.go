@@ -14,9 +14,9 @@ type pose struct {
 	heading orb.Point
 }
 
-// sagittaM is how far a drawn arc may stray from the true one, metres. Half a
-// centimetre is far below what a driver or a receiver can tell.
-const sagittaM = 0.005
+// sagittaM is how far a drawn arc may stray from the true one, metres. Three
+// millimetres are far below what a driver or a receiver can tell.
+const sagittaM = 0.003
 
 // arcStep is the angle between points of a drawn arc of a radius, radians.
 func arcStep(radiusM float64) float64 {
