@@ -98,8 +98,11 @@ func listed(y vec, found []vec) bool {
 // over them.
 func steepest(at []vec, r vec) float64 {
 	best := math.Inf(-1)
-	for _, y := range at {
-		best = max(best, y.dot(r))
+	for i := range at { // the hot path of the bag search: no copies
+		y := &at[i]
+		if v := y[0]*r[0] + y[1]*r[1] + y[2]*r[2] + y[3]*r[3]; v > best {
+			best = v
+		}
 	}
 	return best
 }
