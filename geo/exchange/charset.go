@@ -1,7 +1,6 @@
 package exchange
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"strings"
@@ -21,16 +20,21 @@ func charsetReader(label string, input io.Reader) (io.Reader, error) {
 	return nil, fault.New("encoding", fmt.Sprintf("the encoding %.40q is not read", label), "save the file as UTF-8").Of(fault.Unread)
 }
 
-// latin1Reader recodes ISO 8859-1, whose bytes are the first 256 characters.
+// latin1Reader recodes ISO 8859-1.
 func latin1Reader(input io.Reader) (io.Reader, error) {
 	raw, err := io.ReadAll(input)
 	if err != nil {
 		return nil, err
 	}
-	var text bytes.Buffer
+	return strings.NewReader(fromLatin1(raw)), nil
+}
+
+// fromLatin1 recodes ISO 8859-1, whose bytes are the first 256 characters.
+func fromLatin1(raw []byte) string {
+	var text strings.Builder
 	text.Grow(len(raw))
 	for _, b := range raw {
 		text.WriteRune(rune(b))
 	}
-	return &text, nil
+	return text.String()
 }

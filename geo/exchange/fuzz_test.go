@@ -156,3 +156,25 @@ func FuzzRead(f *testing.F) {
 		checkOutcome(t, doc, err)
 	})
 }
+
+func FuzzShapefile(f *testing.F) {
+	shapes, err := os.ReadFile("../../testdata/outlines/shapefile/plots.shp")
+	if err != nil {
+		f.Fatal(err)
+	}
+	table, err := os.ReadFile("../../testdata/outlines/shapefile/plots.dbf")
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(shapes, table)
+	f.Fuzz(func(t *testing.T, shapes, table []byte) {
+		collected := &collector{}
+		reader := &shapefileReader{collected, 1 << 20}
+		err := reader.records(shapes, namesInTable(table, ""))
+		var doc Document
+		if err == nil {
+			doc, err = collected.document(Shapefile, ReadOptions{Split: true})
+		}
+		checkOutcome(t, doc, err)
+	})
+}

@@ -23,7 +23,17 @@ func readZip(data []byte, limit int64, into *collector) (Format, error) {
 	if first := kmlEntry(archive); first != nil {
 		return KMZ, readKMZ(archive, first, limit, into)
 	}
-	return "", unknownFormat("the zip archive holds no KML document")
+	layers := layersOf(archive)
+	if len(layers) == 0 {
+		return "", unknownFormat("the zip archive holds neither a KML document nor a shapefile")
+	}
+	reader := &shapefileReader{into, limit}
+	for _, l := range layers {
+		if err := reader.layer(l); err != nil {
+			return "", err
+		}
+	}
+	return Shapefile, nil
 }
 
 // readKMZ reads the first document of an archive and those in the archive
