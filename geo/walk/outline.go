@@ -16,12 +16,11 @@ const (
 	// areaShare of the deviation is the most by which drawing a simpler line
 	// may move the area.
 	areaShare = 0.1
-	// coarsestSigmas and finestSigmas are the first and last tolerance of
-	// simplifying, in standard deviations of a fix: detail below one of these
-	// is the receiver's, not the plot's.
-	coarsestSigmas, finestSigmas = 1.0, 0.1
-	toleranceStep                = 0.8
-	leastToleranceM              = 0.05 // a line finer than that is not walked
+	// coarsestSigmas is the first tolerance of simplifying, in standard
+	// deviations of a fix: detail below one of these is the receiver's, not the
+	// plot's. It goes down by toleranceStep to finest of the first.
+	coarsestSigmas, toleranceStep, finest = 1.0, 0.8, 0.1
+	leastToleranceM                       = 0.05 // a line finer than that is not walked
 	// mostCorners keeps the outline drawable and the search for crossings short.
 	mostCorners = 2000
 )
@@ -40,10 +39,14 @@ func outlined(laps []lap, b budget, frame geo.Frame) (outline orb.Ring, shiftM2 
 		return nil, 0, noArea(b)
 	}
 	line := fromCorner(meanLine(laps))
+	coarsestM := math.Max(coarsestSigmas*b.sigmaM, leastToleranceM)
+	for len(simplified(line, coarsestM)) > mostCorners {
+		coarsestM *= 2
+	}
 	var best orb.Ring
 	missM2 := math.Inf(1)
-	for tolerance := coarsestSigmas; tolerance >= finestSigmas; tolerance *= toleranceStep {
-		ring := simplify.DouglasPeucker(math.Max(tolerance*b.sigmaM, leastToleranceM)).Ring(line.Clone())
+	for toleranceM := coarsestM; toleranceM >= finest*coarsestM; toleranceM *= toleranceStep {
+		ring := simplified(line, toleranceM)
 		if len(ring) < 4 || len(ring) > mostCorners {
 			continue
 		}
@@ -68,6 +71,10 @@ func outlined(laps []lap, b budget, frame geo.Frame) (outline orb.Ring, shiftM2 
 	return scaledTo(best, b.areaM2), missM2, nil
 }
 
+func simplified(ring orb.Ring, toleranceM float64) orb.Ring {
+	return simplify.DouglasPeucker(toleranceM).Ring(ring.Clone())
+}
+
 // checkLobes tells a figure of eight, whose two halves cancel, from a walk
 // round nothing.
 func checkLobes(l lap, b budget, frame geo.Frame) error {
@@ -76,7 +83,7 @@ func checkLobes(l lap, b budget, frame geo.Frame) error {
 		ring = append(ring, r.at)
 	}
 	line := fromCorner(append(ring, ring[0]))
-	left, knot := untied(simplify.DouglasPeucker(b.sigmaM).Ring(line))
+	left, knot := untied(simplified(line, b.sigmaM))
 	if knot.areaM2 > b.deviationM2 {
 		return crossing(knot, math.Abs(planar.Area(left)), frame)
 	}

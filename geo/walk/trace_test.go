@@ -295,3 +295,20 @@ func TestAcrossTheAntimeridian(t *testing.T) {
 		t.Errorf("area %.2f m2", r.AreaM2)
 	}
 }
+
+// TestRestlessLongWalk gives a receiver far worse than it claims on a long
+// edge: thousands of corners at the claimed error, still an outline.
+func TestRestlessLongWalk(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 7))
+	const n, radiusM = 9000, 1400.0
+	fixes := make([]walk.Fix, n)
+	for i := range fixes {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / (n - 10))
+		p := orb.Point{radiusM*cos + 4*rng.NormFloat64(), radiusM*sin + 4*rng.NormFloat64()}
+		fixes[i] = walk.Fix{LonLat: home.ToLonLat(p), TimeS: float64(i)}
+	}
+	r := traced(t, fixes, walk.Options{SigmaM: 2})
+	if math.Abs(r.AreaM2/(math.Pi*radiusM*radiusM)-1) > 0.002 || r.Plot.CornerCount() > 2000 {
+		t.Errorf("%.0f m2, %d corners", r.AreaM2, r.Plot.CornerCount())
+	}
+}
