@@ -63,7 +63,7 @@ func (d *lapDriver) driveCore(parts orb.MultiPolygon) {
 		count := math.Ceil(widthM/s - coreWorth)
 		step := widthM / count
 		var l Lines
-		l.clip(layRows(part, step, bearing, step/2), part, make([]bool, len(part)), 0, s/4)
+		l.clip(layRows(part, step, bearing, step/2), &room{rings: part, holes: make([]bool, len(part))}, 0, s/4)
 		for _, line := range driveRuns(runsOf(l.Stretches), step, d.options.TurnRadiusM, d.at) {
 			d.addCore(line)
 		}

@@ -70,7 +70,7 @@ func (g *Ground) Laps(o LapOptions) (Plan, error) {
 		return Plan{}, err
 	}
 	p := Plan{Name: "laps", SpacingM: o.SpacingM, FirstInsetM: o.FirstInsetM, TurnRadiusM: o.TurnRadiusM, Passes: driven}
-	g.addTravel(&p, o.Start, o.ClearanceM, false)
+	g.addTravel(&p, o, false)
 	p.Total(g.areaM2)
 	return p, nil
 }

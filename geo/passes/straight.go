@@ -58,8 +58,7 @@ func (o StraightOptions) laps() LapOptions {
 type Field struct {
 	ground *Ground
 	laps   []Pass
-	rings  []orb.Ring
-	holes  []bool
+	room
 }
 
 // Straights covers the ground with straight passes, after headland laps if
@@ -88,21 +87,22 @@ func (g *Ground) Field(o StraightOptions) (*Field, error) {
 	if LeastM(g.areaM2, o.SpacingM) <= 0 {
 		return nil, tooSmall(g.areaM2, o.SpacingM)
 	}
-	f := &Field{ground: g}
-	room, err := g.room(o, f)
+	f := &Field{ground: g, room: room{radiusM: o.TurnRadiusM}}
+	enclosed, err := g.enclose(o, f)
 	if err != nil {
 		return nil, err
 	}
-	for _, part := range room {
+	for _, part := range enclosed {
 		for i, ring := range part {
 			f.rings, f.holes = append(f.rings, ring), append(f.holes, i > 0)
 		}
 	}
-	return f, nil
+	f.turns, err = g.holeRings(o.ClearanceM + o.TurnRadiusM)
+	return f, err
 }
 
-// room lays the field's headland laps and is what they enclose.
-func (g *Ground) room(o StraightOptions, f *Field) (room orb.MultiPolygon, err error) {
+// enclose lays the field's headland laps and is what they enclose.
+func (g *Ground) enclose(o StraightOptions, f *Field) (enclosed orb.MultiPolygon, err error) {
 	if o.HeadlandLaps == 0 {
 		return g.bare(o.ClearanceM)
 	}
@@ -120,7 +120,7 @@ func (f *Field) Laps() []Pass { return f.laps }
 // options' spacing, bearing, phase and stop. It reuses l's memory; options are
 // not checked again.
 func (f *Field) StraightLines(l *Lines, o StraightOptions) {
-	l.clip(layRows(f.rings, o.SpacingM, o.BearingRad, o.PhaseM), f.rings, f.holes, o.StopM, o.SpacingM/4)
+	l.clip(layRows(f.rings, o.SpacingM, o.BearingRad, o.PhaseM), &f.room, o.StopM, o.SpacingM/4)
 }
 
 // Finish makes a plan of the headland laps and a candidate's lines: order,
@@ -144,7 +144,7 @@ func (f *Field) Finish(l *Lines, o StraightOptions) (Plan, error) {
 	if len(p.Passes) == 0 {
 		return Plan{}, tooSmall(f.ground.areaM2, o.SpacingM)
 	}
-	f.ground.addTravel(&p, o.Start, o.ClearanceM, o.TurnOutside)
+	f.ground.addTravel(&p, o.laps(), o.TurnOutside)
 	p.Total(f.ground.areaM2)
 	return p, nil
 }

@@ -66,18 +66,34 @@ func layRows(rings []orb.Ring, spacingM, bearingRad, phaseM float64) rows {
 	return r
 }
 
-// clip fills the set with the rows' stretches inside rings (the even-odd rule;
-// holes says which rings are holes). Each end is drawn back by stopM, or run
-// on when it is negative; at a hole it is never run on. Stretches shorter than
-// leastM are dropped.
-func (l *Lines) clip(r rows, rings []orb.Ring, holes []bool, stopM, leastM float64) {
+// room is where straight passes go: inside rings, out of holes. About a hole
+// the rings of turns, laid a turning radius further out, say where the middle
+// of a turning circle may lie.
+type room struct {
+	rings   []orb.Ring
+	holes   []bool
+	turns   []orb.Ring
+	radiusM float64
+}
+
+// clip fills the set with the rows' stretches inside a room. Each end is drawn
+// back by stopM, or run on when it is negative; at a hole it is never run on,
+// and drawn back to where the machine can still turn off to one side.
+// Stretches shorter than leastM are dropped.
+func (l *Lines) clip(r rows, in *room, stopM, leastM float64) {
 	l.Stretches = l.Stretches[:0]
-	l.cross(r, rings, holes)
+	l.cross(r, in.rings, in.holes)
 	l.sortCrossings(r.count)
 	for row := 0; row < r.count; row++ {
 		cut := l.sorted[l.starts[row]:l.starts[row+1]]
 		for i := 0; i+1 < len(cut); i += 2 {
-			from, to := cut[i].along+stopAt(cut[i], stopM), cut[i+1].along-stopAt(cut[i+1], stopM)
+			from, to := cut[i].along+stopM, cut[i+1].along-stopM
+			if cut[i].hole {
+				from = math.Max(cut[i].along+math.Max(stopM, 0), in.turnOff(r, cut[i], 1))
+			}
+			if cut[i+1].hole {
+				to = math.Min(cut[i+1].along-math.Max(stopM, 0), in.turnOff(r, cut[i+1], -1))
+			}
 			if to-from >= leastM {
 				l.Stretches = append(l.Stretches, Stretch{row, r.point(from, int32(row)), r.point(to, int32(row))})
 			}
@@ -85,11 +101,49 @@ func (l *Lines) clip(r rows, rings []orb.Ring, holes []bool, stopM, leastM float
 	}
 }
 
-func stopAt(c crossing, stopM float64) float64 {
-	if c.hole && stopM < 0 {
+// turnOff is how far along a row the machine must keep from a hole, which it
+// meets at a crossing, to turn off on the better side. Ahead is +1 when the
+// hole lies behind the place and -1 when it lies ahead. The middle of the
+// turning circle moves along a line a radius to the side; where that runs
+// through a ring of turns about the crossing, it is too near.
+func (in *room) turnOff(r rows, at crossing, ahead float64) float64 {
+	best := math.Inf(1)
+	for _, aside := range [2]float64{-in.radiusM, in.radiusM} {
+		v := r.first + float64(at.row)*r.spacing + aside
+		past := 0.0
+		for _, ring := range in.turns {
+			if beyond := leave(r, ring, v, at.along, ahead); beyond > past {
+				past = beyond
+			}
+		}
+		best = math.Min(best, past)
+	}
+	if math.IsInf(best, 1) {
+		best = 0
+	}
+	return at.along + ahead*best
+}
+
+// leave is how far one goes along the line at v from a place inside a ring
+// until one leaves it; zero when the place is outside.
+func leave(r rows, ring orb.Ring, v, along, ahead float64) float64 {
+	nearest, crossings := math.Inf(1), 0
+	for i := 1; i < len(ring); i++ {
+		v1 := ring[i-1][0]*r.right[0] + ring[i-1][1]*r.right[1]
+		v2 := ring[i][0]*r.right[0] + ring[i][1]*r.right[1]
+		if (v1 <= v) == (v2 <= v) {
+			continue
+		}
+		u1 := ring[i-1][0]*r.along[0] + ring[i-1][1]*r.along[1]
+		u2 := ring[i][0]*r.along[0] + ring[i][1]*r.along[1]
+		if d := ahead * (u1 + (u2-u1)*(v-v1)/(v2-v1) - along); d > 0 {
+			nearest, crossings = math.Min(nearest, d), crossings+1
+		}
+	}
+	if crossings%2 == 0 {
 		return 0
 	}
-	return stopM
+	return nearest
 }
 
 func (l *Lines) cross(r rows, rings []orb.Ring, holes []bool) {

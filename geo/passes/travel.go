@@ -22,34 +22,63 @@ func poseAlong(from, to, at orb.Point) pose {
 
 // addTravel fills in the way from each pass to the next, and from the start
 // when there is one. Outside says that the machine may leave the ground to
-// turn; it never enters a hole's clearance while there is another way.
-func (g *Ground) addTravel(p *Plan, start *orb.Point, clearanceM float64, outside bool) {
+// turn; it enters a hole's clearance only when there is no other way.
+func (g *Ground) addTravel(p *Plan, o LapOptions, outside bool) {
+	w := wayfinder{ground: g, options: o, outside: outside}
 	p.Travel = make([]orb.LineString, len(p.Passes))
 	for i := range p.Passes {
 		to := startPose(p.Passes[i].Line)
 		switch {
 		case i > 0:
-			p.Travel[i] = g.travel(endPose(p.Passes[i-1].Line), to, p.TurnRadiusM, clearanceM, outside)
-		case start != nil && apart(*start, to.at) > repeatM:
-			from := poseAlong(*start, to.at, *start)
-			p.Travel[i] = g.travel(from, to, p.TurnRadiusM, clearanceM, outside)
+			p.Travel[i] = w.way(endPose(p.Passes[i-1].Line), to)
+		case o.Start != nil && apart(*o.Start, to.at) > repeatM:
+			p.Travel[i] = w.way(poseAlong(*o.Start, to.at, *o.Start), to)
 		}
 	}
 }
 
-// travel is the shortest drivable way between two poses that keeps clear, or
-// the shortest of all when none does. It is empty when the poses meet.
-func (g *Ground) travel(from, to pose, radiusM, clearanceM float64, outside bool) orb.LineString {
+// wayfinder finds the travel between passes.
+type wayfinder struct {
+	ground  *Ground
+	options LapOptions
+	outside bool
+	tracks  []orb.LineString // rings to ride round what is in the way, both ways round; made when first needed
+}
+
+// way is the shortest drivable way between two poses: one turn where that keeps
+// clear, else a ride along a lap's track, else the shortest turn, clear or
+// not. It is empty when the poses meet.
+func (w *wayfinder) way(from, to pose) orb.LineString {
 	if apart(from.at, to.at) <= repeatM && from.heading[0]*to.heading[0]+from.heading[1]*to.heading[1] > 1-1e-6 {
 		return nil
 	}
-	words := turnWords(from, to, radiusM)
-	for _, w := range words {
-		if line := w.trace(from, to, radiusM); g.clear(line, clearanceM, outside) {
+	if line := w.turn(from, to); line != nil {
+		return line
+	}
+	if w.tracks == nil {
+		w.layTracks()
+	}
+	var best orb.LineString
+	least := math.Inf(1)
+	for _, track := range w.tracks {
+		if line := w.ride(from, to, track, least); line != nil {
+			best, least = line, lineLength(line)
+		}
+	}
+	if best != nil {
+		return best
+	}
+	return turnWords(from, to, w.options.TurnRadiusM)[0].trace(from, to, w.options.TurnRadiusM)
+}
+
+// turn is the shortest single turn that keeps clear, or nil.
+func (w *wayfinder) turn(from, to pose) orb.LineString {
+	for _, word := range turnWords(from, to, w.options.TurnRadiusM) {
+		if line := word.trace(from, to, w.options.TurnRadiusM); w.ground.clear(line, w.options.ClearanceM, w.outside) {
 			return line
 		}
 	}
-	return words[0].trace(from, to, radiusM)
+	return nil
 }
 
 // clear says whether a line stays off the holes by the clearance and, unless
