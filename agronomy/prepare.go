@@ -28,7 +28,9 @@ func Prepare(plot Plot, machine spreader.Spreader, goods mix.Mix, o Options) (Sh
 		return Sheet{}, err
 	}
 	j.look()
-	j.followUp()
+	if err := j.followUp(); err != nil {
+		return Sheet{}, err
+	}
 	j.answer()
 	return j.sheet, nil
 }
@@ -70,19 +72,8 @@ func newJob(plot Plot, machine spreader.Spreader, goods mix.Mix, o Options) (*jo
 	j.sheet = Sheet{
 		Format: sheetFormat, Property: plot.Property, Plot: plot.Name, Date: o.Date, System: o.System,
 		Ground: ground(plot), Mix: goods.Name, Materials: result.Amounts, Nutrients: result.Nutrients,
-		Shopping: shopping(result.Amounts), Cautions: warnings,
+		Shopping: mix.Shop(result.Amounts), Cautions: warnings,
 	}
 	j.sheet.Ground.Guess = checkGuess(plot, result.Amounts, o.System)
 	return j, nil
-}
-
-// shopping lists what to buy, material by material.
-func shopping(amounts []mix.Amount) []mix.Purchase {
-	var list []mix.Purchase
-	for _, a := range amounts {
-		list = append(list, mix.Purchase{
-			Material: a.Material, Bags: a.BuyBags, BagMass: a.BagMass, Mass: a.SpreadMass, Left: a.Left, Cost: a.Cost,
-		})
-	}
-	return list
 }

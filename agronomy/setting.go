@@ -2,6 +2,7 @@ package agronomy
 
 import (
 	"evenfall/agronomy/mix"
+	"evenfall/agronomy/source"
 	"evenfall/agronomy/spreader"
 	"evenfall/agronomy/units"
 	"evenfall/geo/fault"
@@ -40,8 +41,11 @@ func (j *job) groupSetting(g mix.Group) (GroupSetting, error) {
 		Material: material, Rate: mass.Over(area), Spacing: units.Length(j.sheet.Ground.AreaM2 / j.sheet.Drive.LengthM),
 		Speed: j.options.Speed, System: j.options.System,
 	})
+	if f, ok := fault.From(err); ok && f.Kind == fault.Refused {
+		return j.unset(g, mass, f), nil
+	}
 	if err != nil {
-		return GroupSetting{}, inGroup(err, g)
+		return GroupSetting{}, err
 	}
 	set := GroupSetting{
 		Group: g.Number, Contents: g.Contents, Rate: found.Rate, Flow: found.Flow, Gate: found.Gate,
@@ -75,10 +79,13 @@ func (j *job) contents(g mix.Group) (total units.Mass, material string) {
 	return total, material
 }
 
-// inGroup says which hopper group a refusal is about.
-func inGroup(err error, g mix.Group) error {
-	if f, ok := fault.From(err); ok {
-		f.What = g.Contents + ": " + f.What
+// unset is the setting of a group that the machine cannot be set for: the flow
+// it would need, and what could be done instead. The rest of the sheet holds.
+func (j *job) unset(g mix.Group, mass units.Mass, refusal *fault.Error) GroupSetting {
+	words := refusal.What + "; " + refusal.Remedy
+	j.sheet.Warnings = append(j.sheet.Warnings, Note{Says: g.Contents + ": " + words, Mark: source.Mark{Kind: source.Measured}})
+	return GroupSetting{
+		Group: g.Number, Contents: g.Contents, Rate: mass.Over(units.Area(j.sheet.Ground.AreaM2)), Speed: j.options.Speed,
+		Flow: mass.Within(j.options.Speed.Over(units.Length(j.sheet.Drive.LengthM))), Says: []string{words},
 	}
-	return err
 }

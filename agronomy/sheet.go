@@ -35,6 +35,7 @@ type Sheet struct {
 	Shopping   []mix.Purchase   `json:"shopping"`
 	Stand      []stand.Expected `json:"stand"`
 	Afterwards Afterwards       `json:"afterwards"`
+	BagNotes   []Note           `json:"bag_notes"` // what pouring whole bags would do
 	Warnings   []Note           `json:"warnings"`
 	Cautions   []Note           `json:"cautions"`
 	Sources    []source.Entry   `json:"sources"`

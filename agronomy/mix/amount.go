@@ -69,7 +69,8 @@ type Layer struct {
 	Material     string       `json:"material"`
 	Mass         units.Mass   `json:"mass_kg"`
 	Volume       units.Volume `json:"volume_m3,omitempty"`
-	Scoops       float64      `json:"scoops,omitempty"` // to the nearest half scoop
+	Scoops       float64      `json:"scoops,omitempty"`   // to the nearest half scoop
+	Scoop        units.Volume `json:"scoop_m3,omitempty"` // the measure that is counted
 	ErrorRel     float64      `json:"scoop_error,omitempty"`
 	LastScoops   float64      `json:"last_scoops,omitempty"`
 	LoadScoops   float64      `json:"load_scoops,omitempty"`
@@ -88,6 +89,7 @@ type Load struct {
 	FromM  float64      `json:"from_m"`
 	ToM    float64      `json:"to_m"`
 	Says   string       `json:"says,omitempty"`
+	Notes  []string     `json:"notes,omitempty"` // the part of Says beyond the amounts
 }
 
 // Key tells whether two amounts come out of the same kind of bag.

@@ -10,7 +10,8 @@ import (
 )
 
 // Hopper is what a spreader holds. A limit of zero is not known, but one of
-// them must be. Scoop is the measure for seed; zero takes a dry cup.
+// them must be. Scoop is the measure for seed; zero takes a dry cup, or a dry
+// quart where a layer takes many cups.
 type Hopper struct {
 	Mass   units.Mass   `json:"mass_kg,omitempty"`
 	Volume units.Volume `json:"volume_m3,omitempty"`
@@ -19,10 +20,11 @@ type Hopper struct {
 
 // The bounds of a sensible filling.
 const (
-	defaultLayers = 3   // thirds; common practice, no source
-	mostLayers    = 20  // layers
-	mostLoads     = 500 // fillings of one hopper group
-	scoopCoarse   = 0.1 // error of a layer from which a smaller scoop is advised; common practice, no source
+	defaultLayers = 3    // thirds; common practice, no source
+	mostLayers    = 20   // layers
+	mostLoads     = 500  // fillings of one hopper group
+	lastLayerTold = 0.05 // how far the last layer may differ, over a layer, before it is worth a note; common practice, no source
+	scoopCoarse   = 0.1  // error of a layer from which a smaller scoop is advised; common practice, no source
 )
 
 // Loads splits what is spread into equal hopper fillings, group by group in
@@ -36,9 +38,6 @@ func Loads(amounts []Amount, h Hopper, pathM float64, layers int, sys units.Syst
 	}
 	if layers == 0 {
 		layers = defaultLayers
-	}
-	if h.Scoop == 0 {
-		h.Scoop = units.DryCup
 	}
 	var loads []Load
 	for number := range mostGroups + 1 {
@@ -102,7 +101,8 @@ func (h Hopper) fill(in []Amount, pathM float64, layers int, sys units.System) (
 	for _, a := range in {
 		load.Layer = append(load.Layer, h.layer(a, count, layers))
 	}
-	load.Says = load.say(in, h, sys)
+	load.Notes = load.notes(in, h, sys)
+	load.Says = load.say(sys)
 	loads := make([]Load, int(count))
 	for i := range loads {
 		load.FromM, load.ToM = pathM*float64(i)/count, pathM*float64(i+1)/count
@@ -127,7 +127,8 @@ func (h Hopper) layer(a Amount, loads float64, layers int) Layer {
 	if a.Class != Seed || a.Volume == 0 {
 		return l
 	}
-	perLoad := float64(a.Volume / h.Scoop / units.Volume(loads))
+	l.Scoop = h.scoopFor(l.Volume)
+	perLoad := float64(a.Volume / l.Scoop / units.Volume(loads))
 	perLayer := perLoad / float64(layers)
 	l.Scoops, l.LoadScoops = nearestHalf(perLayer), nearestHalf(perLoad)
 	l.LastScoops = l.LoadScoops - l.Scoops*float64(layers-1)
@@ -139,23 +140,46 @@ func (h Hopper) layer(a Amount, loads float64, layers int) Layer {
 	return l
 }
 
+// manyCups is the volume of a layer from which cups are tedious to count;
+// common practice, no source.
+const manyCups = 8 * units.DryCup
+
+// scoopFor is the person's own scoop, else the measure that suits a layer.
+func (h Hopper) scoopFor(layer units.Volume) units.Volume {
+	switch {
+	case h.Scoop > 0:
+		return h.Scoop
+	case layer >= manyCups:
+		return units.DryQuart
+	}
+	return units.DryCup
+}
+
 func nearestHalf(x float64) float64 { return math.Round(x*2) / 2 }
 
 // say tells how to fill the hopper once.
-func (l Load) say(in []Amount, h Hopper, sys units.System) string {
-	var parts, notes []string
-	for i, layer := range l.Layer {
+func (l Load) say(sys units.System) string {
+	var parts []string
+	for _, layer := range l.Layer {
 		parts = append(parts, layer.say(sys))
-		notes = append(notes, layer.notes(in[i], l.Layers, h, sys)...)
 	}
 	says := join(parts)
 	if l.Layers > 1 {
 		says = fmt.Sprintf("%d equal layers, each %s", l.Layers, says)
 	}
+	return strings.Join(append([]string{says}, l.Notes...), "; ")
+}
+
+// notes are what a person has to know beyond the amounts.
+func (l Load) notes(in []Amount, h Hopper, sys units.System) []string {
+	var notes []string
+	for i, layer := range l.Layer {
+		notes = append(notes, layer.notes(in[i], l.Layers, h, sys)...)
+	}
 	if seedWithFertilizer(in) {
 		notes = append(notes, "spread it at once, never store it mixed")
 	}
-	return strings.Join(append([]string{says}, notes...), "; ")
+	return notes
 }
 
 func (l Layer) say(sys units.System) string {
@@ -176,11 +200,11 @@ func scoopWord(n float64) string {
 // layer, the rounding, a density that is missing.
 func (l Layer) notes(a Amount, layers int, h Hopper, sys units.System) []string {
 	var notes []string
-	if l.LoadScoops > 0 && layers > 1 && l.LastScoops != l.Scoops {
+	if l.LoadScoops > 0 && layers > 1 && math.Abs(l.LastScoops-l.Scoops) > lastLayerTold*l.Scoops {
 		notes = append(notes, fmt.Sprintf("measure %s of %s for the load first: the last layer takes the %s left", scoopWord(l.LoadScoops), l.Material, scoopWord(l.LastScoops)))
 	}
 	if l.LoadScoops > 0 {
-		notes = append(notes, "a scoop is "+h.Scoop.Format(sys)+l.roundingNote())
+		notes = append(notes, "a scoop of "+l.Material+" is "+l.Scoop.Format(sys)+l.roundingNote())
 	}
 	if a.Class == Seed && a.Volume > 0 && math.Abs(l.LoadErrorRel) > scoopCoarse {
 		notes = append(notes, fmt.Sprintf("weigh %s of %s instead, or take a smaller scoop", (l.Mass*units.Mass(layers)).Format(sys), l.Material))

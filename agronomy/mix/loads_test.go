@@ -105,13 +105,31 @@ func TestScoopErrorsStayWithinHalfAScoop(t *testing.T) {
 			l := load.Layer[0]
 			total := l.Scoops*float64(layers-1) + l.LastScoops
 			near(t, "layers sum to the load", total, l.LoadScoops, 1e-9)
-			exact := float64(seeds.Volume/units.DryCup) / float64(len(loads))
+			exact := float64(seeds.Volume/l.Scoop) / float64(len(loads))
 			near(t, "load", l.LoadScoops, exact, 0.25+1e-9)
 			near(t, "stated error", l.LoadScoops, exact*(1+l.LoadErrorRel), 1e-9)
 			if l.LastScoops < 0 {
 				t.Errorf("a negative last layer: %+v", l)
 			}
 		}
+	}
+}
+
+// Nobody counts seventy cups: a full layer is measured in quarts, unless the
+// person names a scoop.
+func TestMuchSeedIsMeasuredInQuarts(t *testing.T) {
+	for _, tt := range []struct {
+		volume, own, want units.Volume
+	}{
+		{units.DryQuart, 0, units.DryCup},
+		{20 * units.DryQuart, 0, units.DryQuart},
+		{20 * units.DryQuart, units.DryPint, units.DryPint},
+	} {
+		loads, err := mix.Loads([]mix.Amount{spread("oats", mix.Seed, 1, tt.volume.Weighing(400), 400)}, mix.Hopper{Mass: 100, Scoop: tt.own}, 1, 1, units.US)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "scoop", float64(loads[0].Layer[0].Scoop), float64(tt.want), 0)
 	}
 }
 

@@ -13,6 +13,7 @@ var (
 	strongText  = lettering{size: 10, bold: true}
 	labelText   = lettering{size: 8.5}
 	smallText   = lettering{size: 8}
+	smallStrong = lettering{size: 8, bold: true}
 	tinyText    = lettering{size: 6.5}
 )
 
@@ -38,7 +39,7 @@ func (c *column) say(words string, l lettering) {
 
 // heading sets a section's name over a rule.
 func (c *column) heading(words string) {
-	c.y += 1.6
+	c.y += headingUp
 	c.say(words, headingText)
 	c.s.line([]point{{c.x, c.y + 0.2}, {c.x + c.w, c.y + 0.2}}, stroke{width: 0.5})
 	c.y += 1

@@ -24,21 +24,28 @@ var shades = []shade{
 	{1e9, 0.15, "over 1 1/4"},
 }
 
-// drawEvenness draws the picture of what falls where, small, with its figures,
-// in whatever height is left; too little leaves the figures alone.
-func drawEvenness(c *column, sheet agronomy.Sheet, room float64) {
+// drawEvenness says how even the chosen plan is.
+func drawEvenness(c *column, sheet agronomy.Sheet) {
 	e := sheet.Evenness
 	c.heading("Evenness")
 	c.pair("uneven by (CV)", units.Percent(e.CV), bodyText)
 	c.pair("on target within 1/4", units.Percent(e.Within25), bodyText)
 	c.pair("falls outside", units.Percent(e.OutsideShare), bodyText)
-	const figures, least = 26, 24
-	if e.Picture == nil || room < figures+least {
+}
+
+const (
+	leastPictureH = 20 // mm; a smaller picture says nothing
+	legendH       = 7  // mm
+)
+
+// drawEvennessPicture shows what falls where, in whatever height is left.
+func drawEvennessPicture(c *column, sheet agronomy.Sheet, room float64) {
+	if sheet.Evenness.Picture == nil || room < leastPictureH+legendH {
 		return
 	}
-	picture := rect{c.x, c.y + 1, c.w, room - figures - 1}
+	picture := rect{c.x, c.y + 2, c.w, min(room-legendH-2, 0.8*c.w)}
 	drawPicture(c.s, sheet, picture)
-	c.y += picture.h + 1
+	c.y += picture.h + 2
 	drawLegend(c)
 }
 

@@ -32,10 +32,12 @@ func (p Paper) size() (w, h float64) {
 const (
 	margin     = 11  // mm, inside what common printers can reach
 	gutter     = 5   // mm between columns
-	settingsW  = 60  // mm, the column beside the drawing
-	leastMapH  = 92  // mm; loads move to a second page before the map shrinks below
+	settingsW  = 64  // mm, the column beside the drawing
+	leastMapH  = 80  // mm; loads move to a second page before the drawing shrinks below
 	cautionsUp = 1.5 // mm above the cautions
 	footerH    = 4   // mm
+	aroundMap  = 2   // mm above and below the drawing
+	headingUp  = 1.6 // mm that a heading keeps above itself
 )
 
 // PDF writes the sheet as a document of one page, or of two when the loads do
@@ -68,64 +70,86 @@ func stamp(p *paper, sheet agronomy.Sheet) {
 	p.pdf.SetModificationDate(day)
 }
 
-// compose decides what stands on which page. Each page draws itself.
+// compose decides what stands on which page. Each page draws itself. Under the
+// header the drawing stands above the loads, and beside them a column with the
+// settings and what comes after; what does not fit moves to a second page.
 func compose(s surface, sheet agronomy.Sheet, pageW, pageH float64) []func(surface) {
-	full := pageW - 2*margin
-	half := (full - gutter) / 2
-	loads := func(c *column) { drawLoads(c, sheet) }
-	after := func(c *column) { drawGroundCheck(c, sheet); drawAfterwards(c, sheet) }
-	cautions := cautionsHeight(s, sheet, full) + cautionsUp + footerH
-	headerH := heightOf(s, full, func(c *column) { drawHeader(c, sheet) })
-	room := pageH - 2*margin - headerH - cautions - leastMapH
-	lower := max(heightOf(s, half, loads), heightOf(s, half, after))
-	fits := lower <= room
-	if !fits {
-		lower = heightOf(s, half, after)
+	l := layout{sheet: sheet, pageW: pageW, pageH: pageH}
+	full, wide := l.widths()
+	l.headerH = heightOf(s, full, l.header)
+	l.cautionsH = cautionsHeight(s, sheet, full) + cautionsUp + footerH
+	room := pageH - 2*margin - l.headerH - l.cautionsH - 2*aroundMap
+	l.loadsH = heightOf(s, wide, l.loads)
+	l.loadsHere = l.loadsH+leastMapH <= room
+	l.afterHere = heightOf(s, settingsW, l.settings)+heightOf(s, settingsW, l.after) <= room
+	if !l.loadsHere {
+		l.loadsH = heightOf(s, wide, elsewhere("Pour"))
 	}
-	first := layout{sheet: sheet, pageW: pageW, pageH: pageH, headerH: headerH, lowerH: lower, cautionsH: cautions, loadsHere: fits}
-	pages := []func(surface){first.draw}
-	if !fits {
-		pages = append(pages, func(s surface) { drawLoadsPage(s, sheet, full) })
+	if l.loadsHere && l.afterHere {
+		return []func(surface){l.draw}
 	}
-	return pages
+	return []func(surface){l.draw, l.drawSecond}
 }
 
-// layout holds the heights that the first page was composed with.
+// layout holds what the pages were composed with.
 type layout struct {
 	sheet                      agronomy.Sheet
 	pageW, pageH               float64
-	headerH, lowerH, cautionsH float64
-	loadsHere                  bool
+	headerH, loadsH, cautionsH float64
+	loadsHere, afterHere       bool // on the first page
 }
+
+// widths are of the whole page and of the drawing's column.
+func (l layout) widths() (full, wide float64) {
+	full = l.pageW - 2*margin
+	return full, full - settingsW - gutter
+}
+
+func (l layout) header(c *column)   { drawHeader(c, l.sheet) }
+func (l layout) settings(c *column) { drawSettings(c, l.sheet); drawEvenness(c, l.sheet) }
+func (l layout) loads(c *column)    { drawLoads(c, l.sheet) }
+func (l layout) after(c *column)    { drawGroundCheck(c, l.sheet); drawAfterwards(c, l.sheet) }
 
 func (l layout) draw(s surface) {
-	full := l.pageW - 2*margin
-	half := (full - gutter) / 2
-	drawHeader(&column{s: s, x: margin, y: margin, w: full}, l.sheet)
-	top := margin + l.headerH + 2
-	bottom := l.pageH - margin - l.cautionsH
-	mapBox := rect{margin, top, full - settingsW - gutter, bottom - l.lowerH - top - 2}
-	s.area([][]point{corners(mapBox)}, bare, hairline)
-	drawMap(s, l.sheet, mapBox)
-	side := &column{s: s, x: mapBox.x + mapBox.w + gutter, y: top - 1.6, w: settingsW}
-	drawSettings(side, l.sheet)
-	drawEvenness(side, l.sheet, mapBox.y+mapBox.h-side.y)
-	lower := bottom - l.lowerH
-	loads := &column{s: s, x: margin, y: lower, w: half}
-	if l.loadsHere {
-		drawLoads(loads, l.sheet)
-	} else {
-		loads.heading("Loads")
-		loads.say("See the second page.", bodyText)
-	}
-	after := &column{s: s, x: margin + half + gutter, y: lower, w: half}
-	drawGroundCheck(after, l.sheet)
-	drawAfterwards(after, l.sheet)
-	drawCautions(s, l.sheet, rect{margin, bottom + cautionsUp, full, l.cautionsH - cautionsUp})
+	full, wide := l.widths()
+	l.header(&column{s: s, x: margin, y: margin, w: full})
+	top, bottom := margin+l.headerH+aroundMap, l.pageH-margin-l.cautionsH-aroundMap
+	l.drawMapAndLoads(s, rect{margin, top, wide, bottom - top})
+	side := &column{s: s, x: margin + wide + gutter, y: top - headingUp, w: settingsW}
+	l.settings(side)
+	hereOr(l.afterHere, l.after, "Afterwards")(side)
+	drawEvennessPicture(side, l.sheet, bottom-side.y)
+	drawCautions(s, l.sheet, rect{margin, bottom + aroundMap + cautionsUp, full, l.cautionsH - cautionsUp})
 }
 
-func drawLoadsPage(s surface, sheet agronomy.Sheet, w float64) {
-	c := &column{s: s, x: margin, y: margin, w: w}
-	c.say(sheet.Plot+", "+units.Date(sheet.Date)+": loads", bigText)
-	drawLoads(c, sheet)
+func (l layout) drawMapAndLoads(s surface, r rect) {
+	frame := rect{r.x, r.y, r.w, r.h - l.loadsH}
+	s.area([][]point{corners(frame)}, bare, hairline)
+	drawMap(s, l.sheet, frame)
+	hereOr(l.loadsHere, l.loads, "Pour")(&column{s: s, x: r.x, y: r.y + frame.h, w: r.w})
+}
+
+func hereOr(here bool, section func(*column), name string) func(*column) {
+	if here {
+		return section
+	}
+	return elsewhere(name)
+}
+
+// elsewhere stands for a section that moved to the second page.
+func elsewhere(name string) func(*column) {
+	return func(c *column) {
+		c.heading(name)
+		c.say("See the second page.", bodyText)
+	}
+}
+
+func (l layout) drawSecond(s surface) {
+	full, wide := l.widths()
+	title := &column{s: s, x: margin, y: margin, w: full}
+	title.say(l.sheet.Plot+", "+units.Date(l.sheet.Date)+", second page", bigText)
+	l.loads(&column{s: s, x: margin, y: title.y, w: wide})
+	if !l.afterHere {
+		l.after(&column{s: s, x: margin + wide + gutter, y: title.y, w: settingsW})
+	}
 }

@@ -23,9 +23,6 @@ func drawHeader(c *column, sheet agronomy.Sheet) {
 	if g := sheet.Ground.Guess; g != nil {
 		c.say(g.Says, bodyText)
 	}
-	for _, w := range sheet.Warnings {
-		c.say("! "+w.Says, strongText)
-	}
 }
 
 // size is the area with twice its standard deviation, which about nineteen
@@ -86,8 +83,8 @@ func drawLoads(c *column, sheet agronomy.Sheet) {
 		for _, layer := range first.Layer {
 			c.pair(layerWords(layer, first.Layers), layerFigure(layer, sheet.System), bodyText)
 		}
-		if first.Says != "" {
-			c.say(first.Says, smallText)
+		for _, note := range first.Notes {
+			c.say(note, smallText)
 		}
 		c.gap(1)
 	}
@@ -111,7 +108,7 @@ func alike(loads []mix.Load) [][]mix.Load {
 }
 
 func sameFilling(a, b mix.Load) bool {
-	if a.Group != b.Group || a.Layers != b.Layers || len(a.Layer) != len(b.Layer) || a.Says != b.Says {
+	if a.Group != b.Group || a.Layers != b.Layers || len(a.Layer) != len(b.Layer) {
 		return false
 	}
 	for i := range a.Layer {
@@ -184,18 +181,23 @@ func drawAfterwards(c *column, sheet agronomy.Sheet) {
 		c.say(line, bodyText)
 	}
 	if w := a.TopDressing; w != nil {
-		c.say(w.What+": "+units.Date(w.From)+" to "+units.Date(w.To), strongText)
+		c.say(w.What+": "+span(*w), strongText)
 	}
 	for _, w := range a.Due {
 		c.say(w.What+": "+span(w), bodyText)
 	}
 }
 
+// span is a range of days as a person says it: the year once where it is one.
 func span(w agronomy.Window) string {
 	if w.From == w.To {
 		return units.Date(w.From)
 	}
-	return units.Date(w.From) + " to " + units.Date(w.To)
+	from := units.Date(w.From)
+	if len(w.From) >= 4 && strings.HasPrefix(w.To, w.From[:4]) {
+		from = strings.TrimSuffix(from, " "+w.From[:4])
+	}
+	return from + " to " + units.Date(w.To)
 }
 
 const cautionColumns = 2
@@ -225,10 +227,13 @@ func drawCautions(s surface, sheet agronomy.Sheet, r rect) {
 }
 
 // shareCautions splits the cautions so that both columns end about level.
-func shareCautions(s surface, sheet agronomy.Sheet, w float64) (left, right []string) {
-	var words []string
+func shareCautions(s surface, sheet agronomy.Sheet, w float64) (left, right []caution) {
+	var words []caution
+	for _, n := range sheet.Warnings {
+		words = append(words, caution{n.Says, smallStrong})
+	}
 	for _, n := range sheet.Cautions {
-		words = append(words, n.Says)
+		words = append(words, caution{n.Says, smallText})
 	}
 	total := heightOf(s, w, listCautions(words))
 	cut := 0
@@ -238,10 +243,16 @@ func shareCautions(s surface, sheet agronomy.Sheet, w float64) (left, right []st
 	return words[:cut], words[cut:]
 }
 
-func listCautions(words []string) func(*column) {
+// caution is one sentence to mind: of this mix in strong type, then the usual.
+type caution struct {
+	says string
+	in   lettering
+}
+
+func listCautions(all []caution) func(*column) {
 	return func(c *column) {
-		for _, w := range words {
-			c.bullet(w, smallText)
+		for _, one := range all {
+			c.bullet(one.says, one.in)
 		}
 	}
 }

@@ -82,10 +82,16 @@ func (t *typed) pour(s agronomy.Sheet) {
 		for _, layer := range run[0].Layer {
 			t.row("  "+layerWords(layer, run[0].Layers), layerFigure(layer, s.System))
 		}
+		for _, note := range run[0].Notes {
+			t.row("  " + note)
+		}
 	}
 	t.head("Bring")
 	for _, p := range s.Shopping {
 		t.row(p.Material, purchaseFigure(p, s.System))
+	}
+	for _, note := range s.BagNotes {
+		t.row(note.Says)
 	}
 }
 
