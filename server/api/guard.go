@@ -2,6 +2,7 @@ package api
 
 import (
 	"context"
+	"fmt"
 	"log/slog"
 	"net"
 	"net/http"
@@ -132,30 +133,37 @@ func originIsOurs(r *http.Request) bool {
 	return err == nil && strings.EqualFold(from.Host, r.Host)
 }
 
-// bodyMost is the largest request in bytes: room for an outline of a hundred
-// times as many corners as a plot may have. Our own choice.
-const bodyMost = 16 << 20
+// The largest request in bytes: room for an outline file of a hundred times as
+// many corners as a plot may have, and for any record with a sheet in it. Our
+// own choice.
+const (
+	fileMost = 16 << 20
+	bodyMost = 4 << 20
+)
 
 // limitBody refuses a body by its declared length before a byte is read, and
 // any other once it passes the limit.
 func limitBody(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
-		r := c.Request()
-		if r.ContentLength > bodyMost {
+		r, most := c.Request(), int64(bodyMost)
+		if c.Path() == uploadPath || c.Path() == remeasurePath {
+			most = fileMost
+		}
+		if r.ContentLength > most {
 			c.Response().Header().Set(echo.HeaderConnection, "close")
-			return tooLarge()
+			return tooLarge(most)
 		}
 		if r.Header.Get(echo.HeaderContentEncoding) != "" {
 			return refuse(http.StatusUnsupportedMediaType, "content_encoding", "a compressed body is not read",
 				"send it as it is")
 		}
-		r.Body = http.MaxBytesReader(c.Response(), r.Body, bodyMost)
+		r.Body = http.MaxBytesReader(c.Response(), r.Body, most)
 		return next(c)
 	}
 }
 
-func tooLarge() refusal {
-	return refuse(http.StatusRequestEntityTooLarge, "body_large", "the request is larger than 16 MB",
+func tooLarge(most int64) refusal {
+	return refuse(http.StatusRequestEntityTooLarge, "body_large", fmt.Sprintf("the request is larger than %d MB", most>>20),
 		"send one outline at a time, with fewer corners")
 }
 

@@ -259,6 +259,16 @@ func TestADeclaredLengthAboveTheLimitIsRefusedAtOnce(t *testing.T) {
 	})
 }
 
+func TestOnlyFilesMayBeLarge(t *testing.T) {
+	s := open(t)
+	k := s.fill()
+	five := strings.Repeat(" ", 5<<20)
+	s.send("POST", "/api/v1/properties", five).wantProblem(413, "body_large")
+	s.send("POST", "/api/v1/sheet", five).wantProblem(413, "body_large")
+	s.send("POST", "/api/v1/outlines?dry_run=true", five, undeclared).wantProblem(400, "empty")
+	s.send("POST", "/api/v1/plots/"+k.plot+"/outline", five, undeclared).wantProblem(400, "empty")
+}
+
 func TestABodyWithoutALengthIsCutAtTheLimit(t *testing.T) {
 	s := open(t)
 	s.unchanged(func() {

@@ -80,7 +80,7 @@ func problemOf(err error) problem {
 		return describeFault(ours.status, ours.fault)
 	}
 	if large := (*http.MaxBytesError)(nil); errors.As(err, &large) {
-		ours := tooLarge()
+		ours := tooLarge(large.Limit)
 		return describeFault(ours.status, ours.fault)
 	}
 	if found, ok := fault.From(err); ok {

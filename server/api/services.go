@@ -22,6 +22,12 @@ import (
 // Base is the path under which the resources lie.
 const Base = "/api/v1"
 
+// The paths that take a file and so a larger body than the others.
+const (
+	uploadPath    = Base + "/outlines"
+	remeasurePath = Base + "/plots/:id/outline"
+)
+
 // Services is what the API calls. Every field but Pages and Hosts is needed.
 type Services struct {
 	Store   record.Store
@@ -48,7 +54,7 @@ func New(s Services) *echo.Echo {
 		limitBody,
 		middleware.GzipWithConfig(middleware.GzipConfig{MinLength: gzipFrom, Skipper: beyondBase}),
 	)
-	s.route(e.Group(Base))
+	s.route(e)
 	if s.Pages != nil {
 		e.GET("/*", echo.WrapHandler(s.Pages))
 	}
@@ -63,7 +69,8 @@ const gzipFrom = 1400
 // their own.
 func beyondBase(c echo.Context) bool { return !strings.HasPrefix(c.Request().URL.Path, Base+"/") }
 
-func (s Services) route(g *echo.Group) {
+func (s Services) route(e *echo.Echo) {
+	g := e.Group(Base)
 	serve(g, "/properties", s.Store.Properties())
 	serve[record.Plot](g, "/plots", measuredPlots{s.Store.Plots(), s.today}, "property_id", "bbox")
 	serve[record.Survey](g, "/surveys", completedSurveys{s.Store.Surveys()}, "plot_id")
@@ -71,8 +78,8 @@ func (s Services) route(g *echo.Group) {
 	serve[record.Mix](g, "/mixes", checkedMixes{s.Store.Mixes()})
 	serve[record.Sheet](g, "/sheets", workedSheets{s.Store.Sheets(), s.work}, "plot_id")
 
-	g.POST("/outlines", s.uploadPlots)
-	g.POST("/plots/:id/outline", s.uploadOutline)
+	e.POST(uploadPath, s.uploadPlots)
+	e.POST(remeasurePath, s.uploadOutline)
 	g.POST("/sheet", s.sheetOfBody)
 	s.serveSheet(g, "/plots/:id/sheet", s.sheetOfPlot)
 	s.serveSheet(g, "/sheets/:id/sheet", s.sheetAsSaved)

@@ -228,6 +228,7 @@ func TestForeignFilesAreRefusedUntouched(t *testing.T) {
 		{text, "not_a_database", fault.Unread},
 		{other, "foreign_database", fault.Refused},
 		{newer, "newer_database", fault.Refused},
+		{folder, "cannot_open", fault.Refused},
 	}
 	for _, tt := range tests {
 		_, err := store.Open(t.Context(), tt.path, ticking())

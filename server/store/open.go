@@ -175,9 +175,14 @@ func (db *DB) Mixes() record.Shelf[record.Mix] { return &db.mixes }
 // Sheets keeps the saved sheets.
 func (db *DB) Sheets() record.Shelf[record.Sheet] { return &db.sheets }
 
+// unreadable words what a person can put right.
 func unreadable(err error, path string) error {
-	if _, ok := fault.From(err); ok || !isNotADatabase(err) {
-		return err
+	switch {
+	case isNotADatabase(err):
+		return fault.New("not_a_database", path+" is not a database", "name another file with --data").Of(fault.Unread)
+	case cannotOpen(err):
+		return fault.New("cannot_open", path+" cannot be opened as a database",
+			"check that it is a file, and that you may write there").Of(fault.Refused)
 	}
-	return fault.New("not_a_database", path+" is not a database", "name another file with --data").Of(fault.Unread)
+	return err
 }

@@ -15,6 +15,8 @@ func isForeignKey(err error) bool {
 
 func isNotADatabase(err error) bool { return hasCode(err, lib.SQLITE_NOTADB) }
 
+func cannotOpen(err error) bool { return hasCode(err, lib.SQLITE_CANTOPEN) }
+
 func hasCode(err error, code int) bool {
 	var found *sqlite.Error
 	return errors.As(err, &found) && found.Code() == code
