@@ -1,0 +1,308 @@
+// A core for unit tests of the page: it answers at once with figures that are
+// plainly made up, remembers what it was asked, and can be told to answer or
+// to fail otherwise. Nothing it says is a calculation.
+import { CoreFault } from './api';
+import type {
+  BagRequest, BlendRequest, CatalogFound, Core, CorrectionAnswer, CorrectionRequest, FormatItem, JudgeRequest,
+  LegendRequest, LimeRequest, LocalShape, LonLat, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
+  ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
+  SettingRequest, System, Taped, TapedAnswer, TapedRequest, TripRequest,
+  agronomy, catalog, fault, mix, soil, spreader, stand, trip,
+} from './api';
+
+/** One call that the page made. */
+export interface Asked {
+  method: keyof Core;
+  given: unknown[];
+}
+
+export const sampleOutline: Outline = [
+  [[-95.001, 44.001], [-95.0005, 44.001], [-95.0005, 44.0015], [-95.001, 44.0015], [-95.001, 44.001]],
+];
+
+const mark = { kind: 'practice' } as const;
+
+/** A sheet with something in every section. */
+export function sampleSheet(): agronomy.Sheet {
+  const loose = {
+    format: 1, plot: 'Sample plot', date: '2026-04-30', units: 'us',
+    ground: {
+      outline: sampleOutline, origin: [-95.00075, 44.00125], local_m: [], area_m2: 1011.7, perimeter_m: 130,
+      uncertainty_m2: 25, method: 'drawn', measured_on: '2026-04-29',
+      guess: {
+        area_m2: 2023.4, ratio: 2, rate_factor: 2, bags: [{ material: '19-19-19', short_kg: -20, short_bags: -1 }],
+        says: 'the guess is twice the measured area',
+      },
+    },
+    spreader: {
+      name: 'Sample spreader', throw_m: 7.9, spacing_m: 3.96, first_inset_m: 1.98, gate: '6', speed_mps: 2.68,
+      per_88_ft_s: 10, flow_kg_per_s: 0.25,
+      groups: [{ group: 1, contents: '19-19-19', rate_kg_per_m2: 0.02, flow_kg_per_s: 0.25, gate: '6', speed_mps: 2.68 }],
+      says: ['open the gate to 6'],
+    },
+    drive: {
+      name: 'laps', spacing_m: 3.96, first_inset_m: 1.98, turn_radius_m: 2.4, passes: [], travel_m: [], length_m: 250,
+      travel_length_m: 12, turns: 9, bound_ratio: 1.1, time_s: 120, start_m: [0, 0], refills: [],
+    },
+    evenness: {
+      mean_ratio: 0.97, cv: 0.17, within_10: 0.5, within_25: 0.85,
+      thinnest_tenth: { mean_ratio: 0.6, around_m: [0, 0] }, heaviest_tenth: { mean_ratio: 1.4, around_m: [5, 5] },
+      outside_share: 0.05, says: '85 % of the plot gets within a quarter of the rate',
+    },
+    plans: [
+      { name: 'laps', says: 'round and round', chosen: true, habit: false, cv: 0.17, outside_share: 0.05, length_m: 250, travel_length_m: 12, turns: 9, time_s: 120 },
+      { name: 'the habit', says: 'as it is usually driven', chosen: false, habit: true, cv: 0.34, outside_share: 0.1, length_m: 260, travel_length_m: 10, turns: 10, time_s: 130 },
+    ],
+    mix: 'Sample mix',
+    materials: [{
+      id: '19-19-19', material: '19-19-19', class: 'fertilizer', group: 1, rate_kg_per_m2: 0.02, rate_of: 'product',
+      rate_says: '200 lb/ac', mass_kg: 22.7, bag_kg: 22.7, bags_exact: 1, bags: 1, buy_bags: 1, actual_kg: 22.7,
+      actual_rate_kg_per_m2: 0.02, product_rate_kg_per_m2: 0.02, spread_kg: 22.7, spread_rate_kg_per_m2: 0.02, mark,
+    }],
+    nutrients: { n_kg_per_m2: 0.004, p2o5_kg_per_m2: 0.004, k2o_kg_per_m2: 0.004 },
+    loads: [{
+      number: 1, group: 1, mass_kg: 22.7, layers: 3, layer: [{ material: '19-19-19', mass_kg: 7.6 }], from_m: 0, to_m: 250,
+    }],
+    shopping: [{ material: '19-19-19', bags: 1, bag_kg: 22.7, mass_kg: 22.7, left_kg: 0 }],
+    stand: [{ species: 'Oats', seeds_per_m2: 250, seeds_per_hoop: 114, hoop_m: 0.762, plants_per_m2: 180 }],
+    afterwards: {
+      disc_depth_max_m: 0.0254, disc_time_s: 600, says: ['disc no deeper than an inch'],
+      top_dressing: { what: 'second nitrogen', from: '2026-05-28', to: '2026-06-11' },
+      due: [{ what: 'stand count', from: '2026-05-14', to: '2026-05-28' }],
+    },
+    warnings: [{ says: 'a warning', mark }], cautions: [{ says: 'wear gloves', mark }],
+    sources: [{ figure: 'materials[0].mass_kg', says: 'rate times area', kind: 'definition' }],
+  };
+  return loose as unknown as agronomy.Sheet; // figures that are added to the sheet need not be made up here
+}
+
+export function samplePrepared(quick = false): Prepared {
+  const line = Float64Array.of(-95.0009, 44.0011, -95.0006, 44.0011, -95.0006, 44.0014, -95.0009, 44.0014, -95.0009, 44.0011);
+  const lineM = Float64Array.of(-12, -17, 12, -17, 12, 17, -12, 17, -12, -17);
+  return {
+    sheet: sampleSheet(), quick,
+    passes: [{ order: 1, kind: 'lap', closed: true, direction: 'counter-clockwise', line, lineM }],
+    travel: [new Float64Array(0)],
+    start: [-95.0009, 44.0011],
+    refills: [],
+    evenness: {
+      cols: 2, rows: 2, ratio: Float32Array.of(0.8, 1, 1.2, Number.NaN), southWest: [-95.001, 44.001],
+      northEast: [-95.0005, 44.0015], originM: [-20, -28], cellM: 28,
+    },
+    plans: [
+      { name: 'laps', linesM: [lineM], evenness: undefined },
+      { name: 'the habit', linesM: [lineM], evenness: undefined },
+    ],
+    track: {
+      lonLat: line, seconds: Float64Array.of(0, 30, 60, 90, 120), hopperKg: Float64Array.of(22.7, 17, 11.3, 5.7, 0),
+      load: Int32Array.of(1, 1, 1, 1, 1), pass: Int32Array.of(1, 1, 1, 1, 1),
+    },
+    tookMs: 1,
+  };
+}
+
+export function faultOf(code: string, what: string, where: fault.Place = {}): CoreFault {
+  return new CoreFault({ kind: 'invalid', code, what, where });
+}
+
+type Answers = { [M in keyof Core]?: Core[M] };
+
+export class FakeCore implements Core {
+  readonly ready = Promise.resolve();
+  readonly asked: Asked[] = [];
+  /** Set a method here to answer, or throw, instead of the sample. */
+  answers: Answers = {};
+
+  private answer<M extends keyof Core, T>(method: M, given: unknown[], sample: () => T): Promise<T> {
+    this.asked.push({ method, given });
+    const own = this.answers[method] as ((...all: unknown[]) => Promise<T>) | undefined;
+    return own ? own(...given) : Promise.resolve().then(sample);
+  }
+
+  /** How often a method was called. */
+  times(method: keyof Core): number {
+    return this.asked.filter((one) => one.method === method).length;
+  }
+
+  measure(outline: Outline, options: MeasureOptions): Promise<Measurement> {
+    return this.answer('measure', [outline, options], () => ({
+      area_m2: 1011.7, perimeter_m: 130, uncertainty_m2: 25, areaText: '0.25 ac', perimeterText: '427 ft',
+      uncertaintyText: '0.01 ac',
+      edges: outline.flatMap((ring, r) =>
+        ring.slice(0, -1).map((corner, c) => ({ ring: r, corner: c, length_m: 30, text: '98 ft 5 in', at: corner }))),
+    }));
+  }
+
+  prepare(request: PrepareRequest, options: PrepareOptions = {}): Promise<Prepared> {
+    return this.answer('prepare', [request, options], () => samplePrepared(options.quick));
+  }
+
+  readFile(bytes: Uint8Array, options: ReadOptions): Promise<ReadPlot[]> {
+    return this.answer('readFile', [bytes, options], () => [sampleRead('One'), sampleRead('Two')]);
+  }
+
+  readCoordinates(text: string, options: { order: 'lon-lat' | 'lat-lon'; units: System }): Promise<ReadPlot> {
+    return this.answer('readCoordinates', [text, options], () => sampleRead(''));
+  }
+
+  taped(request: TapedRequest): Promise<TapedAnswer> {
+    return this.answer('taped', [request], () => ({
+      outline: sampleOutline, survey: { method: 'taped', date: request.date, area_m2: 1011.7 }, areaText: '0.25 ac',
+      dimensions: { shape: request.taped.shape, lengths_m: lengthsOf(request.taped) },
+    }));
+  }
+
+  split(outline: Outline, line: LonLat[]): Promise<Outline[]> {
+    return this.answer('split', [outline, line], () => [outline, outline]);
+  }
+
+  local(outlines: Outline[]): Promise<LocalShape[]> {
+    return this.answer('local', [outlines], () => outlines.map((outline) => ({
+      ringsM: outline.map(() => Float64Array.of(-20, -28, 20, -28, 20, 28, -20, 28, -20, -28)),
+      boundM: [-20, -28, 20, 28], origin: outline[0]?.[0] ?? [0, 0],
+    })));
+  }
+
+  pattern(request: PatternRequest): Promise<PatternLook> {
+    return this.answer('pattern', [request], () => {
+      const choice = { name: 'half the throw', spacing_m: 4, same_way_cv: 0.05, back_and_forth_cv: 0.05 };
+      const balance = { left_share: 0.5, excess: 0, lopsided: false };
+      return {
+        throw_m: 8, acrossM: Float64Array.of(-4, 0, 4), perMetre: Float64Array.of(0, 0.25, 0), balance,
+        recommendation: {
+          cv_limit: request.limit ?? 0.15, way: request.way ?? 'back_and_forth', best: choice, half_throw: choice,
+          half_of_centre: choice, balance, says: ['drive 13 ft apart'],
+        },
+        spacingM: Float64Array.of(2, 4, 8), sameWayCV: Float64Array.of(0.02, 0.05, 0.5),
+        backAndForthCV: Float64Array.of(0.02, 0.05, 0.5),
+      };
+    });
+  }
+
+  readPanTest(csv: string): Promise<spreader.PanTest> {
+    return this.answer('readPanTest', [csv], () => ({ pan_distance_m: 0.61, centre_pan: 3, runs_kg: [[0, 1, 2, 1, 0]] }));
+  }
+
+  readCatchTests(csv: string): Promise<spreader.CatchTest[]> {
+    return this.answer('readCatchTests', [csv], () => [{ material: '19-19-19', gate: 4, mass_kg: 4, time_s: 15 }]);
+  }
+
+  flowCurve(machine: spreader.Spreader, material: string): Promise<spreader.FlowCurve> {
+    return this.answer('flowCurve', [machine, material], () => ({
+      material, gate: [4, 6], flow_kg_per_s: [0.2, 0.3], correction: 1,
+      scatter: { known: false, repeats: 0, low: 1, high: 1 },
+    }));
+  }
+
+  setting(request: SettingRequest): Promise<spreader.Setting> {
+    return this.answer('setting', [request], () => ({
+      material: request.material, rate_kg_per_m2: 0.02, actual_rate_kg_per_m2: 0.02, spacing_m: request.spacing_m,
+      speed_mps: 2.7, per_88_ft_s: 10, flow_kg_per_s: 0.2, times: 1, tested: true, gate_mark: 4, gate: '4',
+    }));
+  }
+
+  correction(request: CorrectionRequest): Promise<CorrectionAnswer> {
+    return this.answer('correction', [request], () => ({
+      correction: { material: request.done.material, gate: request.done.gate, factor: 1.1, expected_kg_per_s: 0.2, real_kg_per_s: 0.22 },
+      spreader: request.spreader,
+    }));
+  }
+
+  advices(system: System): Promise<spreader.Advice[]> {
+    return this.answer('advices', [system], () => [{ id: 'wind', says: 'not in wind', mark }]);
+  }
+
+  search(text: string, own?: catalog.Own): Promise<CatalogFound> {
+    return this.answer('search', [text, own], () => ({
+      crops: [{
+        crop: { id: 'oats', name: 'Oats', figures: [], mark },
+        figures: [{ name: 'broadcast', text: '75 to 125 lb/ac', footnote: '75 to 125 lb/ac, common practice', mark }],
+      }],
+      products: [{
+        product: { id: '19-19-19', name: '19-19-19', class: 'fertilizer', figures: [], mark }, figures: [], grade: '19-19-19',
+      }],
+    }));
+  }
+
+  need(request: NeedRequest): Promise<soil.Need> {
+    return this.answer('need', [request], () => ({
+      n_kg_per_m2: 0.005, p2o5_kg_per_m2: 0.004, k2o_kg_per_m2: 0.004, says: 'a modest dressing', mark,
+    }));
+  }
+
+  blend(request: BlendRequest): Promise<soil.Blend> {
+    const none = { n_kg_per_m2: 0, p2o5_kg_per_m2: 0, k2o_kg_per_m2: 0 };
+    return this.answer('blend', [request], () => ({
+      portions: request.products.map((product) => ({ product, name: product, rate_kg_per_m2: 0.02 })),
+      gives: request.need, over: none, short: none,
+    }));
+  }
+
+  bags(request: BagRequest): Promise<mix.BagChoice> {
+    const none = { n_kg_per_m2: 0, p2o5_kg_per_m2: 0, k2o_kg_per_m2: 0 };
+    const one: mix.Combination = {
+      bags: [{ product: '19-19-19', bags: 1, buy_bags: 1, mass_kg: 22.7, cost: 20 }], gives: request.need, surplus: none,
+      shortfall: none, deviation_kg_per_m2: 0, cost: 20, says: 'one bag',
+    };
+    return this.answer('bags', [request], () => ({ cheapest: [one], closest: [one], proven: true, mark }));
+  }
+
+  lime(request: LimeRequest): Promise<soil.LimeDose> {
+    return this.answer('lime', [request], () => ({
+      product: request.product, name: request.product, power: 0.9, depth_factor: 1, rate_kg_per_m2: 0.2, mass_kg: 200,
+      bag_kg: 18.1, bags_exact: 11, bags: 11, notes: [],
+    }));
+  }
+
+  judge(request: JudgeRequest): Promise<stand.Judgment> {
+    return this.answer('judge', [request], () => ({
+      verdict: 'on_target', sure: true, mean_per_m2: 180, low_per_m2: 160, high_per_m2: 200, dispersion: 1.1,
+      says: 'on target', mark,
+    }));
+  }
+
+  trip(request: TripRequest): Promise<trip.Plan> {
+    return this.answer('trip', [request], () => ({
+      shopping: [], draws: [], runs: [], plots: request.plots.map((p) => ({ plot: p.name, mass_kg: 22.7 })), mass_kg: 22.7,
+    }));
+  }
+
+  format(items: FormatItem[], system: System): Promise<string[]> {
+    return this.answer('format', [items, system], () => items.map((item) => `${item.value} ${item.as}`));
+  }
+
+  parse(items: ParseItem[]): Promise<ParseAnswer[]> {
+    return this.answer('parse', [items], () => items.map((item) => {
+      const value = parseFloat(item.text);
+      return Number.isNaN(value) ? { fault: faultOf('number', `"${item.text}" is no number`).fault } : { value };
+    }));
+  }
+
+  legend(request: LegendRequest): Promise<string[]> {
+    return this.answer('legend', [request], () => request.ratios.map((ratio) => `${Math.round(ratio * 100)} lb/ac`));
+  }
+
+  close(): void {
+    this.asked.push({ method: 'close', given: [] });
+  }
+}
+
+function sampleRead(name: string): ReadPlot {
+  return {
+    name, outline: sampleOutline, survey: { method: 'uploaded', date: '2026-04-29', area_m2: 1011.7 }, notes: [],
+    areaText: '0.25 ac',
+  };
+}
+
+function lengthsOf(taped: Taped): number[] {
+  switch (taped.shape) {
+    case 'rectangle':
+      return [taped.length_m, taped.width_m];
+    case 'triangle':
+      return [taped.a_m, taped.b_m, taped.c_m];
+    case 'circle':
+      return [taped.diameter_m];
+    case 'baseline':
+      return taped.offsets.flatMap((one) => [one.along_m, one.left_m, one.right_m]);
+  }
+}
