@@ -11,6 +11,8 @@ var (
 	headingText = lettering{size: 10.5, bold: true}
 	bodyText    = lettering{size: 10}
 	strongText  = lettering{size: 10, bold: true}
+	asideText   = lettering{size: 9}
+	asideStrong = lettering{size: 9, bold: true}
 	labelText   = lettering{size: 8.5}
 	smallText   = lettering{size: 8}
 	smallStrong = lettering{size: 8, bold: true}
@@ -45,14 +47,23 @@ func (c *column) heading(words string) {
 	c.y += 1
 }
 
-// figure sets a label with its value in large type under it.
+// figure sets a label and its value in large type, on one line where both fit.
 func (c *column) figure(label, value string) {
 	if value == "" {
 		return
 	}
-	c.say(label, labelText)
-	c.say(value, valueText)
-	c.y += 0.9
+	strong := valueText
+	strong.align = right
+	if c.s.width(label, labelText)+2+c.s.width(value, valueText) > c.w {
+		c.say(label, labelText)
+		c.y -= 0.4
+		label = ""
+	}
+	c.y += lineHeight(valueText)
+	base := c.y - 0.25*lineHeight(valueText)
+	c.s.text(point{c.x, base}, label, labelText)
+	c.s.text(point{c.x + c.w, base}, value, strong)
+	c.y += 0.7
 }
 
 // pair sets words on the left and a figure against the right edge; the words

@@ -46,7 +46,8 @@ func drawSettings(c *column, sheet agronomy.Sheet) {
 	c.heading("Set the " + sp.Name)
 	c.figure("between tracks", sp.Spacing.Format(sys))
 	c.figure("first track from the edge", sp.FirstInset.Format(sys))
-	c.figure("speed", sp.Speed.Format(sys)+" = "+sp.Speed.FormatCourse(sys))
+	c.figure("speed", sp.Speed.Format(sys))
+	c.figure("which takes", sp.Speed.FormatCourse(sys))
 	for _, g := range sp.Groups {
 		c.figure("gate for "+g.Contents, gateWords(g, sys))
 	}
@@ -169,7 +170,7 @@ func drawGroundCheck(c *column, sheet agronomy.Sheet) {
 	}
 	c.heading("Look on the ground")
 	for _, e := range sheet.Stand {
-		c.pair(e.Species, e.SeedsPerArea.FormatClose("seeds", sheet.System), bodyText)
+		c.pair(e.Species, e.SeedsPerArea.FormatClose("seeds", sheet.System), asideText)
 	}
 }
 
@@ -178,13 +179,13 @@ func drawAfterwards(c *column, sheet agronomy.Sheet) {
 	a := sheet.Afterwards
 	c.heading("Afterwards")
 	for _, line := range a.Says {
-		c.say(line, bodyText)
+		c.say(line, asideText)
 	}
 	if w := a.TopDressing; w != nil {
-		c.say(w.What+": "+span(*w), strongText)
+		c.say(w.What+": "+span(*w), asideStrong)
 	}
 	for _, w := range a.Due {
-		c.say(w.What+": "+span(w), bodyText)
+		c.say(w.What+": "+span(w), asideText)
 	}
 }
 
