@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"evenfall/geo"
+	"evenfall/geo/internal/installed"
 
 	"github.com/paulmach/orb"
 )
@@ -46,7 +47,7 @@ func TestAreaAgainstCommittedPlanimeter(t *testing.T) {
 // TestAreaAgainstLivePlanimeter compares 1,000 random plots with the program
 // itself.
 func TestAreaAgainstLivePlanimeter(t *testing.T) {
-	program := requireTool(t, "Planimeter")
+	program := installed.Program(t, "Planimeter")
 	random := rand.New(rand.NewPCG(1, 2013))
 	rings := make([]orb.Ring, 1000)
 	for i := range rings {
@@ -59,20 +60,6 @@ func TestAreaAgainstLivePlanimeter(t *testing.T) {
 		t.Fatal(err)
 	}
 	comparePlanimeter(t, rings, answer)
-}
-
-// requireTool finds a program, skips the test without it, and fails where
-// EVENFALL_REQUIRE_TOOLS=1 says that it must be there.
-func requireTool(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("EVENFALL_REQUIRE_TOOLS") == "1" {
-			t.Fatalf("%s is not installed and EVENFALL_REQUIRE_TOOLS=1", name)
-		}
-		t.Skipf("%s is not installed", name)
-	}
-	return path
 }
 
 // randomRing is star-shaped around a random place, 20 m to 5 km across, with

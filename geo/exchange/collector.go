@@ -38,6 +38,7 @@ type outline struct {
 type collector struct {
 	name     string
 	features int
+	members  int       // of geometry collections
 	areas    []outline // polygons
 	loops    []outline // lines that close, used when there is no polygon
 	tracks   []recording
@@ -64,10 +65,14 @@ func (c *collector) nextFeature(line int) (fault.Place, error) {
 	c.features++
 	place := fault.Place{Feature: c.features, Line: line}
 	if c.features > maxFeatures {
-		return place, fault.New("too_many_features", fmt.Sprintf("the file has more than %d features", maxFeatures),
-			"keep only the outlines of your plots in it").Of(fault.TooLarge).At(place)
+		return place, tooManyFeatures().At(place)
 	}
 	return place, nil
+}
+
+func tooManyFeatures() *fault.Error {
+	return fault.New("too_many_features", fmt.Sprintf("the file has more than %d features", maxFeatures),
+		"keep only the outlines of your plots in it").Of(fault.TooLarge)
 }
 
 // addCorners counts corners of outlines before they are kept.

@@ -30,13 +30,13 @@ const (
 // Limits of one file. All are ours; they keep the worst file that we could
 // make under two seconds and 300 MB.
 const (
-	DefaultMaxBytes  = 16 << 20  // bytes of a file, and of what a KMZ unpacks to
-	MaxOutlinePoints = 30_000    // corners of all outlines together
-	MaxTrackPoints   = 100_000   // recorded positions: a day at one a second
-	maxFeatures      = 50_000    // features, placemarks or tracks
-	maxElements      = 1_000_000 // XML elements
-	maxDepth         = 64        // XML elements inside one another
-	maxZipEntries    = 1_000     // files in a KMZ or zipped shapefile
+	DefaultMaxBytes  = 16 << 20 // bytes of a file, and of what a KMZ unpacks to
+	MaxOutlinePoints = 30_000   // corners of all outlines together
+	MaxTrackPoints   = 100_000  // recorded positions: a day at one a second
+	maxFeatures      = 50_000   // features, placemarks, tracks, members of collections
+	maxElements      = 700_000  // XML elements: 100,000 positions with seven figures each
+	maxDepth         = 64       // XML elements inside one another
+	maxZipEntries    = 1_000    // files in a KMZ or zipped shapefile
 )
 
 // ReadOptions say how to read. The zero value takes the defaults.

@@ -2,6 +2,7 @@ package exchange
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -140,14 +141,14 @@ func (r jsonReader) feature(feature jsonObject) error {
 	if feature.Type != "Feature" {
 		return notGeoJSON(fmt.Sprintf("a feature of type %.40q", feature.Type), place)
 	}
-	var properties map[string]json.RawMessage
+	var properties jsonNames
 	if len(feature.Properties) > 0 && json.Unmarshal(feature.Properties, &properties) != nil {
 		return notGeoJSON("the properties are not an object", place)
 	}
-	if skipped(textOf(properties["role"])) || len(feature.Geometry) == 0 {
+	if skipped(textOf(properties.Role)) || len(feature.Geometry) == 0 {
 		return nil
 	}
-	found := outline{name: nameOf(properties), place: place}
+	found := outline{name: properties.any(), place: place}
 	if err := r.geometry(feature.Geometry, &found, 0); err != nil {
 		return err
 	}
@@ -157,15 +158,17 @@ func (r jsonReader) feature(feature jsonObject) error {
 	return nil
 }
 
-// nameOf takes the first of the usual properties that holds a text.
-func nameOf(properties map[string]json.RawMessage) string {
-	for _, key := range []string{"name", "Name", "NAME", "title", "Title", "label"} {
-		if name := textOf(properties[key]); name != "" {
-			return name
-		}
-	}
-	return ""
+// jsonNames are the properties that are used. They match in upper and lower
+// case alike, and may hold values of any type.
+type jsonNames struct {
+	Role  json.RawMessage `json:"role"`
+	Name  json.RawMessage `json:"name"`
+	Title json.RawMessage `json:"title"`
+	Label json.RawMessage `json:"label"`
 }
+
+// any is the first of the usual properties that holds a text.
+func (n jsonNames) any() string { return cmp.Or(textOf(n.Name), textOf(n.Title), textOf(n.Label)) }
 
 // textOf reads a JSON string or number as a text; all else is empty.
 func textOf(raw json.RawMessage) string {
@@ -212,6 +215,9 @@ func (r jsonReader) geometries(raw json.RawMessage, found *outline, depth int) e
 		return notGeoJSON("the collection has no list of geometries", found.place)
 	}
 	for stream.More() {
+		if r.members++; r.members > maxFeatures {
+			return tooManyFeatures().At(found.place)
+		}
 		var member json.RawMessage
 		if err := stream.Decode(&member); err != nil {
 			return notGeoJSON(err.Error(), found.place)

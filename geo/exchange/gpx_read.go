@@ -35,6 +35,7 @@ type gpxLine struct {
 type gpxReader struct {
 	*collector
 	stream    *xmlStream
+	current   *gpxLine  // the track or route that is being read
 	lines     []gpxLine // tracks and routes in the order of the file
 	waypoints gpxLine
 }
@@ -42,81 +43,62 @@ type gpxReader struct {
 // readGPX reads tracks, else routes, else waypoints in order.
 func readGPX(data []byte, into *collector) error {
 	reader := &gpxReader{collector: into, stream: newXMLStream(data)}
-	if err := reader.elements(); err != nil {
-		return reader.stream.fault(err)
+	if err := reader.stream.each("gpx", reader.start, reader.end); err != nil {
+		return err
 	}
 	return reader.deliver()
 }
 
-// elements goes through the file up to the end of its root element.
-func (r *gpxReader) elements() error {
-	var current *gpxLine
-	for {
-		token, err := r.stream.Token()
-		if err != nil {
-			return err
-		}
-		switch token := token.(type) {
-		case xml.StartElement:
-			if current, err = r.start(token, current); err != nil {
-				return err
-			}
-		case xml.EndElement:
-			switch token.Name.Local {
-			case "trk", "rte":
-				if current != nil {
-					r.lines = append(r.lines, *current)
-				}
-				current = nil
-			case "gpx":
-				return nil
-			}
-		}
-	}
-}
-
-// start handles the start of an element and returns the line that is being
-// read after it.
-func (r *gpxReader) start(token xml.StartElement, current *gpxLine) (*gpxLine, error) {
+// start handles the start of an element.
+func (r *gpxReader) start(token xml.StartElement) error {
 	switch name := token.Name.Local; name {
+	case "gpx", "trkseg":
+		return nil
 	case "trk", "rte":
 		place, err := r.nextFeature(r.stream.line())
-		return &gpxLine{kind: name, place: place}, err
+		r.current = &gpxLine{kind: name, place: place}
+		return err
 	case "trkpt", "rtept":
-		if current != nil {
-			return current, r.point(token, current)
+		if r.current != nil {
+			return r.point(token, r.current)
 		}
 	case "wpt":
-		return current, r.point(token, &r.waypoints)
+		return r.point(token, &r.waypoints)
 	case "metadata":
 		var metadata struct {
 			Name string `xml:"name"`
 		}
 		err := r.stream.DecodeElement(&metadata, &token)
 		r.name = metadata.Name
-		return current, err
+		return err
 	case "name", "type":
-		return current, r.label(token, current)
-	case "gpx", "trkseg":
-		return current, nil
+		return r.label(token)
 	}
-	return current, r.stream.Skip()
+	return r.stream.Skip()
+}
+
+// end keeps the line that ends.
+func (r *gpxReader) end(name string) {
+	if (name == "trk" || name == "rte") && r.current != nil {
+		r.lines = append(r.lines, *r.current)
+		r.current = nil
+	}
 }
 
 // label takes the name or type of the line that is being read.
-func (r *gpxReader) label(token xml.StartElement, current *gpxLine) error {
+func (r *gpxReader) label(token xml.StartElement) error {
 	var text string
 	if err := r.stream.DecodeElement(&text, &token); err != nil {
 		return err
 	}
 	switch {
-	case current == nil && token.Name.Local == "name":
+	case r.current == nil && token.Name.Local == "name":
 		r.name = text // GPX 1.0 names the file in its root element
-	case current == nil:
+	case r.current == nil:
 	case token.Name.Local == "name":
-		current.name = text
+		r.current.name = text
 	default:
-		current.role = strings.TrimSpace(text)
+		r.current.role = strings.TrimSpace(text)
 	}
 	return nil
 }

@@ -87,8 +87,8 @@ type kmlLink struct {
 // other documents lead.
 func readKML(data []byte, into *collector) (links []string, err error) {
 	reader := &kmlReader{collector: into, stream: newXMLStream(data)}
-	if err := reader.elements(); err != nil {
-		return nil, reader.stream.fault(err)
+	if err := reader.stream.each("kml", reader.start, func(string) {}); err != nil {
+		return nil, err
 	}
 	for _, link := range reader.links {
 		links = append(links, strings.TrimSpace(link.Href))
@@ -107,26 +107,7 @@ func readLoneKML(data []byte, into *collector) error {
 	return err
 }
 
-// elements goes through the file up to the end of its root element.
-func (r *kmlReader) elements() error {
-	for {
-		token, err := r.stream.Token()
-		if err != nil {
-			return err
-		}
-		switch token := token.(type) {
-		case xml.StartElement:
-			if err := r.start(token); err != nil {
-				return err
-			}
-		case xml.EndElement:
-			if token.Name.Local == "kml" {
-				return nil
-			}
-		}
-	}
-}
-
+// start handles the start of an element.
 func (r *kmlReader) start(token xml.StartElement) error {
 	switch token.Name.Local {
 	case "kml", "Document", "Folder":

@@ -88,6 +88,9 @@ func unknownFormat(what string) *fault.Error {
 }
 
 func recogniseXML(data []byte) (Format, error) {
+	if err := checkTags(data); err != nil {
+		return "", err
+	}
 	stream := newXMLStream(data)
 	for {
 		token, err := stream.Token()

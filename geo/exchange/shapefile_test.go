@@ -11,6 +11,7 @@ import (
 
 	"evenfall/geo/exchange"
 	"evenfall/geo/fault"
+	"evenfall/geo/internal/installed"
 )
 
 // shapefileParts reads the sample, each part by its ending.
@@ -123,7 +124,7 @@ func manyPoints(n int) string {
 
 // TestReadShapefileOfGDAL lets GDAL make a zipped shapefile and reads it.
 func TestReadShapefileOfGDAL(t *testing.T) {
-	program := requireTool(t, "ogr2ogr")
+	program := installed.Program(t, "ogr2ogr")
 	to := filepath.Join(t.TempDir(), "plots.shz")
 	from := filepath.Join(outlines, "shapefile/plots.geojson")
 	if said, err := exec.Command(program, "-f", "ESRI Shapefile", to, from).CombinedOutput(); err != nil {

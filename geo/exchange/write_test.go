@@ -16,6 +16,7 @@ import (
 
 	"evenfall/geo"
 	"evenfall/geo/exchange"
+	"evenfall/geo/internal/installed"
 
 	"github.com/paulmach/orb"
 )
@@ -294,22 +295,8 @@ func TestGPXTracksAreThePasses(t *testing.T) {
 	}
 }
 
-// requireTool finds a program, skips the test without it, and fails where
-// EVENFALL_REQUIRE_TOOLS=1 says that it must be there.
-func requireTool(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("EVENFALL_REQUIRE_TOOLS") == "1" {
-			t.Fatalf("%s is not installed and EVENFALL_REQUIRE_TOOLS=1", name)
-		}
-		t.Skipf("%s is not installed", name)
-	}
-	return path
-}
-
 func TestXMLIsWellFormed(t *testing.T) {
-	program := requireTool(t, "xmllint")
+	program := installed.Program(t, "xmllint")
 	for _, w := range writers[1:] {
 		command := exec.Command(program, "--noout", "--nonet", "-")
 		command.Stdin = bytes.NewReader(written(t, w.write, sheetOutput(t)))
@@ -321,7 +308,7 @@ func TestXMLIsWellFormed(t *testing.T) {
 
 // TestGDALReadsWhatIsWritten lists every feature with GDAL's ogrinfo.
 func TestGDALReadsWhatIsWritten(t *testing.T) {
-	program := requireTool(t, "ogrinfo")
+	program := installed.Program(t, "ogrinfo")
 	wants := map[exchange.Format][]string{
 		exchange.GeoJSON: {"Feature Count: 7", `using driver ` + "`GeoJSON'", "Upper shelf", "Pass 1, lap", "role (String) = evenfall pass", "length_m (Real) = 312.25", "order (Integer) = 2"},
 		exchange.GPX:     {"using driver `GPX'", "Layer name: tracks", "Layer name: routes", "Layer name: waypoints", "Pass 1, lap", "number (Integer) = 2", "Ås & <far> side", "MULTILINESTRING ((7.1011 58.2012,7.1033 58.2012))"},
@@ -346,7 +333,7 @@ func TestGDALReadsWhatIsWritten(t *testing.T) {
 
 // TestReadWhatGDALMakesOfIt lets GDAL convert what is written and reads that.
 func TestReadWhatGDALMakesOfIt(t *testing.T) {
-	program := requireTool(t, "ogr2ogr")
+	program := installed.Program(t, "ogr2ogr")
 	output := sheetOutput(t)
 	folder := t.TempDir()
 	from := filepath.Join(folder, "sheet.geojson")

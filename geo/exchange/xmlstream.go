@@ -56,6 +56,28 @@ func (g *xmlGuard) Token() (xml.Token, error) {
 	return token, err
 }
 
+// each calls start for every element that start does not read itself, and end
+// for the ends of those, up to the end of the root element.
+func (s *xmlStream) each(root string, start func(xml.StartElement) error, end func(name string)) error {
+	for {
+		token, err := s.Token()
+		if err != nil {
+			return s.fault(err)
+		}
+		switch token := token.(type) {
+		case xml.StartElement:
+			if err := start(token); err != nil {
+				return s.fault(err)
+			}
+		case xml.EndElement:
+			if token.Name.Local == root {
+				return nil
+			}
+			end(token.Name.Local)
+		}
+	}
+}
+
 // line is the line of the file that was read last.
 func (s *xmlStream) line() int {
 	line, _ := s.guard.inner.InputPos()
