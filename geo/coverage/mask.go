@@ -26,6 +26,8 @@ type Mask struct {
 	partShare  []float64 // and their shares
 	cells      float64   // sum of the shares
 	strips     [][]float64
+	plot       orb.Polygon
+	off        []Strip
 }
 
 // Strip is ground that material must stay off: all within DistanceM of Line.
@@ -38,7 +40,7 @@ type Strip struct {
 // a raster. Ground within a strip is not to be covered: it counts as outside,
 // and Figures.KeepOffShare has a figure for each strip, in order.
 func NewMask(r *Raster, plot orb.Polygon, strips ...Strip) *Mask {
-	m := &Mask{cols: r.Cols, rows: r.Rows, originM: r.OriginM, cellM: r.CellM, share: make([]float64, r.Cols*r.Rows)}
+	m := &Mask{cols: r.Cols, rows: r.Rows, originM: r.OriginM, cellM: r.CellM, share: make([]float64, r.Cols*r.Rows), plot: plot, off: strips}
 	m.scan(plot)
 	for _, s := range strips {
 		near := m.near(s)
