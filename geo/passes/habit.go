@@ -29,8 +29,7 @@ func (pl *planner) lapPlan(insetM, spacingM float64) (Plan, error) {
 	if len(p.Passes) == 0 {
 		return Plan{}, tooSmall(pl.ground.areaM2, spacingM)
 	}
-	pl.ground.addTravel(&p, o.Start, o.ClearanceM, pl.o.Room.Any())
-	p.Total(pl.ground.areaM2)
+	pl.addWays(&p, o.Start)
 	return p, nil
 }
 

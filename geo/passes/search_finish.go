@@ -28,8 +28,7 @@ func (pl *planner) planOf(name string, parts ...finished) Plan {
 			at = pass.Line[len(pass.Line)-1]
 		}
 	}
-	pl.ground.addTravel(&p, o.Start, pl.o.ClearanceM, pl.o.Room.Any())
-	p.Total(pl.ground.areaM2)
+	pl.addWays(&p, o.Start)
 	return p
 }
 

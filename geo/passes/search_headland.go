@@ -15,7 +15,7 @@ type headland struct {
 	field   *Field
 	count   int
 	insetM  float64
-	laps    []Pass // within the limits
+	laps    []Pass // inner the limits
 	lapsM   float64
 	strokes []coverage.Stroke
 	density []float64
@@ -53,7 +53,7 @@ func (pl *planner) newField(count int, insetM float64) (*Field, error) {
 	lap := o.laps()
 	front := pl.easedFront(lap)
 	var roots, last []*nest
-	var room orb.MultiPolygon
+	var inner orb.MultiPolygon
 	for level := range count {
 		tracks, err := front.reach(insetM+float64(level)*pl.evenM+o.TurnRadiusM, o.TurnRadiusM)
 		if err != nil {
@@ -66,7 +66,7 @@ func (pl *planner) newField(count int, insetM float64) (*Field, error) {
 		if len(now) == 0 {
 			return nil, tooSmall(pl.ground.areaM2, pl.evenM)
 		}
-		last, room = now, tracks
+		last, inner = now, tracks
 	}
 	lap.Core = false
 	d := lapDriver{ground: pl.ground, options: lap, at: pl.ground.polygon[0][0]}
@@ -74,13 +74,15 @@ func (pl *planner) newField(count int, insetM float64) (*Field, error) {
 		d.at = *lap.Start
 	}
 	d.driveAll(roots)
-	f := &Field{ground: pl.ground, laps: d.passes}
-	for _, part := range room {
+	f := &Field{ground: pl.ground, laps: d.passes, room: room{radiusM: o.TurnRadiusM}}
+	for _, part := range inner {
 		for i, ring := range part {
 			f.rings, f.holes = append(f.rings, ring), append(f.holes, i > 0)
 		}
 	}
-	return f, nil
+	var err error
+	f.turns, err = pl.ground.holeRings(o.ClearanceM + o.TurnRadiusM)
+	return f, err
 }
 
 // easeM is how far off a lap a driver may come who takes a gentle bend at the

@@ -3,6 +3,7 @@ package passes
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 
 	"evenfall/geo/coverage"
@@ -15,6 +16,7 @@ type finalist struct {
 	perfect coverage.Spread
 	outside float64
 	laidM   float64
+	strayM  float64 // of the way with the gate closed
 }
 
 // enter puts a plan into the last ranking: its evenness as the machine throws,
@@ -28,6 +30,9 @@ func (pl *planner) enter(p Plan) finalist {
 	}
 	f.perfect = pl.mask.Spread(pl.raster)
 	f.outside = max(0, 1-f.perfect.Inside/f.laidM)
+	for _, line := range p.Travel {
+		f.strayM += pl.strayed(line)
+	}
 	if !pl.o.NoWander && !pl.o.Quick {
 		f.wander = pl.wandering(p)
 	}
@@ -49,7 +54,8 @@ func (pl *planner) aim(f finalist, by Priority) float64 {
 	pl.o.Priority = by
 	s := pl.judge(cv, f.outside, f.plan.LengthM+f.plan.TravelM/2)
 	pl.o.Priority = was
-	return s.aim + turnPrice*float64(f.plan.Turns)*pl.evenM*pl.evenM/pl.ground.areaM2
+	// A plan that cannot be driven without straying is for want of a better.
+	return s.aim + math.Min(1, f.strayM) + turnPrice*float64(f.plan.Turns)*pl.evenM*pl.evenM/pl.ground.areaM2
 }
 
 func (pl *planner) best(pool []finalist, by Priority) int {

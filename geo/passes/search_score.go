@@ -36,6 +36,8 @@ type planner struct {
 	line      orb.LineString // scratch of two points
 	symmetric bool
 	tried     int
+	inside    *wayfinder // made when first needed
+	outside   *wayfinder
 }
 
 func newPlanner(ground *Ground, p coverage.Profile, o SearchOptions) (*planner, error) {

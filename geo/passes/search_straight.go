@@ -108,27 +108,43 @@ func (pl *planner) drawBack(s Stretch, leastM float64) (Stretch, bool) {
 
 // canTurn tells whether the machine, its gate just closed at a place with a
 // heading, has room to turn: a quarter of a circle to the left or to the right
-// stays on the plot, or leaves it where there is room. The gate closes behindM
-// after the place where the last of the material lands.
+// keeps clear of holes and stays on the plot, or leaves it where there is room.
+// The gate closes behindM after the place where the last of the material lands.
 func (pl *planner) canTurn(at, heading orb.Point) bool {
-	lead := math.Max(0, pl.o.BehindM-pl.o.RampM/2)
-	r := pl.o.TurnRadiusM
-	at = orb.Point{at[0] + lead*heading[0], at[1] + lead*heading[1]}
-	if pl.allRoom() {
+	if pl.allRoom() && !pl.nearHole(at) {
 		return true
 	}
-	n := orb.Point{heading[1], -heading[0]}
-	for _, turn := range [2]float64{1, -1} {
-		fits := true
-		for _, a := range [4]float64{math.Pi / 8, math.Pi / 4, 3 * math.Pi / 8, math.Pi / 2} {
-			along, across := (r+pl.o.ClearanceM)*math.Sin(a), turn*r*(1-math.Cos(a))
-			p := orb.Point{at[0] + along*heading[0] + across*n[0], at[1] + along*heading[1] + across*n[1]}
-			if !pl.mayStand(at, p) {
-				fits = false
-				break
+	lead := math.Max(0, pl.o.BehindM-pl.o.RampM/2)
+	at = orb.Point{at[0] + lead*heading[0], at[1] + lead*heading[1]}
+	return pl.turnFits(at, heading, 1) || pl.turnFits(at, heading, -1)
+}
+
+// turnFits tries a quarter turn to one side (right +1).
+func (pl *planner) turnFits(at, heading orb.Point, side float64) bool {
+	r, clear := pl.o.TurnRadiusM, pl.o.ClearanceM
+	for _, a := range [4]float64{math.Pi / 8, math.Pi / 4, 3 * math.Pi / 8, math.Pi / 2} {
+		sin, cos := math.Sincos(a)
+		across := side * r * (1 - cos)
+		point := func(along float64) orb.Point {
+			return orb.Point{at[0] + along*heading[0] + across*heading[1], at[1] + along*heading[1] - across*heading[0]}
+		}
+		if !pl.mayStand(at, point((r+clear)*sin)) {
+			return false
+		}
+		for _, hole := range pl.ground.polygon[1:] {
+			if p := point(r * sin); within(hole, p) || lineGap(hole, p) < clear-strayM {
+				return false
 			}
 		}
-		if fits {
+	}
+	return true
+}
+
+// nearHole tells whether a turn begun at a place could touch a hole.
+func (pl *planner) nearHole(at orb.Point) bool {
+	reach := 2*pl.o.TurnRadiusM + pl.o.ClearanceM + math.Abs(pl.o.BehindM)
+	for _, hole := range pl.ground.polygon[1:] {
+		if hole.Bound().Pad(reach).Contains(at) {
 			return true
 		}
 	}
@@ -141,7 +157,7 @@ func (pl *planner) allRoom() bool { return !slices.Contains(pl.rooms, false) }
 // plot, or beyond an edge with room.
 func (pl *planner) mayStand(from, p orb.Point) bool {
 	ring := pl.ground.polygon[0]
-	if within(ring, p) {
+	if pl.allRoom() || within(ring, p) {
 		return true
 	}
 	crossed := false
