@@ -13,21 +13,30 @@ import (
 const coreWorth = 0.1
 
 // shareLeftover hands each lap of one level what lies inside it further than
-// half a spacing, unless a further lap is laid there. In a narrow strip a few
-// straight passes take the place of further laps, which would run in circles.
-func shareLeftover(left orb.MultiPolygon, level []*nest, spacingM float64) {
+// half a spacing, unless a further lap is laid there. Laps that do little more
+// than spin are left out, and so are those in a narrow strip, where a few
+// straight passes do better.
+func shareLeftover(left orb.MultiPolygon, level []*nest, o LapOptions) {
+	for _, n := range level {
+		n.inner = slices.DeleteFunc(n.inner, func(lap *nest) bool { return isSpin(lap, o) })
+	}
 	for _, part := range left {
 		n := around(level, part[0][0])
 		if n == nil {
 			continue
 		}
-		if isStrip(part, spacingM) {
+		if isStrip(part, o) {
 			n.inner = slices.DeleteFunc(n.inner, func(lap *nest) bool { return within(part[0], lap.laps[0][0]) })
 		} else if holdsLap(part, n.inner) {
 			continue
 		}
 		n.leftover = append(n.leftover, part)
 	}
+}
+
+// isSpin says whether a lap is hardly longer than the tightest circle.
+func isSpin(lap *nest, o LapOptions) bool {
+	return len(lap.laps) == 1 && lineLength(lap.laps[0]) < 2*math.Pi*o.TurnRadiusM+2*o.SpacingM
 }
 
 func holdsLap(part orb.Polygon, laps []*nest) bool {
@@ -75,11 +84,12 @@ func (d *lapDriver) addCore(line orb.LineString) {
 	d.at = line[len(line)-1]
 }
 
-// isStrip says whether two straight passes cover a polygon better than a lap
-// in it: it is at least three times as long as wide.
-func isStrip(part orb.Polygon, spacingM float64) bool {
+// isStrip says whether straight passes cover a polygon better than a lap in it:
+// a machine hardly turns about within its width, and it is at least three
+// times as long.
+func isStrip(part orb.Polygon, o LapOptions) bool {
 	bearing, widthM := axisOf(part[0])
-	return widthM <= 2*spacingM && extent(part[0], bearing+math.Pi/2) >= 3*widthM && fillsStrip(part, bearing, widthM)
+	return widthM <= 1.5*o.SpacingM+2*o.TurnRadiusM && extent(part[0], bearing+math.Pi/2) >= 3*widthM && fillsStrip(part, bearing, widthM)
 }
 
 // fillsStrip says whether a polygon fills at least half of its narrowest strip.
@@ -102,14 +112,11 @@ func (d *lapDriver) driveGaps() {
 		if lineLength(axis) < leastGap*d.options.SpacingM {
 			break
 		}
-		beside := g.beside(axis)
-		if len(beside) == 0 {
-			break
-		}
-		for _, line := range beside {
+		g.tried.add(axis)
+		for _, line := range g.beside(roundCorners(axis, d.options.TurnRadiusM)) {
 			g.driven.add(line)
+			lines = append(lines, line)
 		}
-		lines = append(lines, beside...)
 	}
 	for len(lines) > 0 {
 		which, back := nearestEnd(lines, d.at)

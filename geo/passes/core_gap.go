@@ -11,6 +11,7 @@ type gaps struct {
 	options LapOptions
 	walks   [][]axisPoint
 	driven  nearby
+	tried   nearby // axes that have had their chance
 	edge    nearby // the outer ring
 	holes   nearby
 	ground  *Ground
@@ -45,7 +46,7 @@ func (g *gaps) missed(p orb.Point) bool {
 }
 
 // longest is the longest stretch of the axis that is missed and has no sharp
-// turn, with its corners rounded.
+// turn.
 func (g *gaps) longest() orb.LineString {
 	var best orb.LineString
 	var most float64
@@ -58,16 +59,16 @@ func (g *gaps) longest() orb.LineString {
 			}
 		}
 	}
-	return roundCorners(best, g.options.TurnRadiusM)
+	return best
 }
 
 // missedLines cuts a walk into its missed stretches. A stretch that runs over
 // the walk's start is put together.
 func (g *gaps) missedLines(walk []axisPoint) []orb.LineString {
-	n, from := len(walk), 0
+	n, from, again := len(walk), 0, g.options.SpacingM/10
 	miss := make([]bool, n)
 	for i, p := range walk {
-		miss[i] = p.roomM >= g.roomM && g.missed(p.at)
+		miss[i] = p.roomM >= g.roomM && g.missed(p.at) && g.tried.gap(p.at, again) >= again
 		if !miss[i] {
 			from = i
 		}

@@ -249,11 +249,12 @@ func TestTheRefugeGivesWhatTheFrontGives(t *testing.T) {
 		}
 		for _, radius := range []float64{0, 2.4} {
 			f := newFront(g.polygon, 0, 0)
-			fast, err := f.reach(3, radius)
+			const depth = 5 // more than twice the radius, so that no bend is widened
+			fast, err := f.reach(depth, radius)
 			if err != nil {
 				t.Fatal(err)
 			}
-			slow, err := f.refuge(3, radius)
+			slow, err := f.refuge(depth, radius)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -125,40 +125,65 @@ func (f *front) pointCount(radiusM float64) int {
 func (f *front) radius(part int32) float64 { return f.depth + f.extra(part) }
 
 func (f *front) drawRing(points []orb.Point, order []int32, radiusM float64) []orb.Point {
+	n := len(order)
 	for i, k := range order {
 		p := &f.pieces[k]
-		if p.part < 0 {
-			points = f.drawArc(points, p, radiusM)
-		} else {
-			w := &f.walls[p.part]
-			r := f.radius(p.part) - radiusM
-			points = append(points, w.point(p.span.lo, r))
-			if radiusM > 0 {
-				points = append(points, w.point(p.span.hi, r))
-			}
+		switch {
+		case p.part < 0:
+			points = f.drawArc(points, p, f.widened(order, i, radiusM), radiusM)
+		case radiusM == 0:
+			points = append(points, p.from)
+		default:
+			w, r := &f.walls[p.part], f.radius(p.part)-radiusM
+			points = append(points, w.point(p.span.lo+f.widened(order, (i+n-1)%n, radiusM), r))
+			points = append(points, w.point(p.span.hi-f.widened(order, (i+1)%n, radiusM), r))
 		}
 		if radiusM > 0 {
-			points = f.drawCorner(points, p, &f.pieces[order[(i+1)%len(order)]], radiusM)
+			points = f.drawCorner(points, p, &f.pieces[order[(i+1)%n]], radiusM)
 		}
 	}
 	return points
 }
 
+// widened is how far before and after a tip's arc that is tighter than the
+// turning radius a bend of that radius has to begin and end. It is zero where
+// the arc is wide enough, and where the walls beside it are too short.
+func (f *front) widened(order []int32, i int, radiusM float64) float64 {
+	n := len(order)
+	p := &f.pieces[order[i]]
+	if p.part >= 0 || f.radius(p.part) >= 2*radiusM || p.span.lo > 0 || p.span.hi < f.tips[^p.part].span {
+		return 0
+	}
+	trim := (2*radiusM - f.radius(p.part)) * math.Tan(p.span.hi/2)
+	for _, k := range [2]int32{order[(i+n-1)%n], order[(i+1)%n]} {
+		if q := &f.pieces[k]; q.part < 0 || q.span.hi-q.span.lo < 2*trim {
+			return 0
+		}
+	}
+	return trim
+}
+
 // drawArc draws a tip's piece, its end left to the piece that follows unless a
-// corner comes between.
-func (f *front) drawArc(points []orb.Point, p *piece, radiusM float64) []orb.Point {
+// corner comes between. A widened one has the turning radius, about a point so
+// far behind the tip that it still touches the fronts of both walls.
+func (f *front) drawArc(points []orb.Point, p *piece, widened, radiusM float64) []orb.Point {
 	t := &f.tips[^p.part]
-	r := f.radius(p.part) - radiusM
+	centre, r := t.at, f.radius(p.part)-radiusM
 	angle := p.span.hi - p.span.lo
+	if widened > 0 {
+		sin, cos := math.Sincos(t.phi - angle/2)
+		back := (radiusM - r) / math.Cos(angle/2)
+		centre, r = orb.Point{centre[0] - back*cos, centre[1] - back*sin}, radiusM
+	}
 	n := int(math.Ceil(angle / arcStep(r)))
 	y, x := math.Sincos(t.phi - p.span.lo)
 	sin, cos := math.Sincos(-angle / float64(n))
 	for range n {
-		points = append(points, orb.Point{t.at[0] + r*x, t.at[1] + r*y})
+		points = append(points, orb.Point{centre[0] + r*x, centre[1] + r*y})
 		x, y = x*cos-y*sin, x*sin+y*cos
 	}
 	if radiusM > 0 {
-		points = append(points, t.point(p.span.hi, r))
+		points = append(points, orb.Point{centre[0] + r*x, centre[1] + r*y})
 	}
 	return points
 }

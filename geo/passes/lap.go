@@ -3,6 +3,7 @@ package passes
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -132,11 +133,27 @@ func (o LapOptions) holeInset() float64 {
 	return math.Max(o.FirstInsetM, math.Max(o.ClearanceM, o.TurnRadiusM))
 }
 
+// gentleM is how much nearer to a corner that pokes in than the first inset a
+// lap may come, so as to pass it in one bend of the turning radius instead of
+// swinging wide, metres: half of a usual steering error. Common practice, no
+// source.
+const gentleM = 0.15
+
 // front is the edge of the ground as the laps see it: holes keep more room than
 // the edge, and a tip that the first lap would round too tightly is passed at a
-// turning radius.
+// turning radius unless its bend is gentle.
 func (g *Ground) front(o LapOptions) *front {
-	return newFront(g.polygon, o.holeInset()-o.FirstInsetM, math.Max(0, o.TurnRadiusM-o.FirstInsetM))
+	short := math.Max(0, o.TurnRadiusM-o.FirstInsetM)
+	f := newFront(g.polygon, o.holeInset()-o.FirstInsetM, short)
+	f.wide = slices.DeleteFunc(f.wide, func(i int32) bool {
+		t := &f.tips[i]
+		gentle := t.span < math.Pi/2 && short*(1/math.Cos(t.span/2)-1) <= gentleM
+		if gentle {
+			t.extraM = t.wallM
+		}
+		return gentle
+	})
+	return f
 }
 
 // nests lays the laps level by level, each inside the one before. A lap is the
@@ -159,7 +176,7 @@ func (g *Ground) nests(o LapOptions) ([]*nest, error) {
 			if err != nil {
 				return nil, err
 			}
-			shareLeftover(left, last, o.SpacingM)
+			shareLeftover(left, last, o)
 		}
 		if last = now; len(now) == 0 {
 			break
