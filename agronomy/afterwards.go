@@ -22,10 +22,7 @@ func (j *job) look() {
 // followUp says what comes once the hopper is empty.
 func (j *job) followUp() error {
 	after := &j.sheet.Afterwards
-	if depth, ok := stand.Depths(j.sowings(), j.options.System); ok {
-		after.DiscDepthMax = depth.Max
-		after.Says = append(after.Says, depth.Says...)
-	}
+	after.DiscDepthMax, after.Says = j.discDepth()
 	due, err := calendar.Season(j.sheet.Plot, j.options.Date, j.result.Dressing)
 	if err != nil {
 		return err
@@ -39,6 +36,19 @@ func (j *job) followUp() error {
 		after.Due = append(after.Due, window)
 	}
 	return nil
+}
+
+// discDepth is the person's own depth where it is given, else what the mix's
+// seeds bear; zero when nothing is known.
+func (j *job) discDepth() (units.Length, []string) {
+	if own := j.options.DiscDepth; own > 0 {
+		return own, []string{"Disc no deeper than " + own.Format(j.options.System)}
+	}
+	depth, ok := stand.Depths(j.sowings(), j.options.System)
+	if !ok {
+		return 0, nil
+	}
+	return depth.Max, depth.Says
 }
 
 // sowings are the depths of the mix's seeds, as far as they are known.

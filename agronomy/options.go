@@ -57,6 +57,8 @@ type Options struct {
 	Start      *orb.Point   `json:"start,omitempty"` // longitude, latitude where the driver comes in
 	Layers     int          `json:"layers,omitempty"`
 	Scoop      units.Volume `json:"scoop_m3,omitempty"`
+	Habit      bool         `json:"habit,omitempty"`        // drive laps by habit, without searching for better
+	DiscDepth  units.Length `json:"disc_depth_m,omitempty"` // the person's own, instead of the crops'
 
 	Catalog *catalog.Catalog `json:"-"` // with the person's own entries; nil is the program's own
 }
