@@ -23,10 +23,10 @@ type demoProperty struct {
 
 // demoPlot is one outline file with what was guessed before it was measured.
 type demoPlot struct {
-	File    string           `json:"file"`
-	Method  geo.Method       `json:"method"`
-	Date    string           `json:"date"`
-	Guess   geo.Survey       `json:"guess"`
+	File    string             `json:"file"`
+	Method  geo.Method         `json:"method"`
+	Date    string             `json:"date"`
+	Guess   geo.Survey         `json:"guess"`
 	KeepOff []agronomy.KeepOff `json:"keep_off"`
 }
 
