@@ -1,0 +1,122 @@
+// What the page asks of a map, whichever library draws it. Everything crosses
+// in degrees, longitude first; rings repeat their first corner at the end, as
+// in GeoJSON. The map reports what the hand does; it never decides what the
+// plot becomes.
+
+export type LonLat = [number, number];
+export type Ring = LonLat[];
+export type Outline = Ring[];
+
+/** One corner that a person can take hold of. Keep-off lines count from 0 too. */
+export interface CornerRef {
+  of: 'outline' | 'keep-off';
+  ring: number; // of the outline: 0 is the outer ring; of keep-off: which line
+  corner: number;
+}
+
+export interface KeepOffLine {
+  name: string;
+  line: LonLat[];
+  label: string; // name and distance, as a person reads them
+}
+
+/** A pass as the map draws it; the line is flat: lon, lat, lon, lat … */
+export interface PassLine {
+  order: number;
+  line: Float64Array;
+  closed: boolean;
+  kind: string;
+}
+
+export interface Label {
+  at: LonLat;
+  text: string;
+}
+
+/** Ratios to the target on square cells, row 0 the southernmost; NaN is bare. */
+export interface EvennessGrid {
+  cols: number;
+  rows: number;
+  ratio: Float32Array;
+  southWest: LonLat;
+  northEast: LonLat;
+}
+
+export interface GroundPicture {
+  outline: Outline;
+  keepOff: KeepOffLine[];
+  neighbours: Outline[]; // shown faintly, snapped to
+  edges: Label[]; // lengths, at the middles of edges
+  passes: PassLine[];
+  travel: Float64Array[];
+  start: LonLat | undefined;
+  refills: Label[];
+  evenness: EvennessGrid | undefined;
+  showPasses: boolean;
+  showEvenness: boolean;
+}
+
+export const emptyPicture: GroundPicture = {
+  outline: [],
+  keepOff: [],
+  neighbours: [],
+  edges: [],
+  passes: [],
+  travel: [],
+  start: undefined,
+  refills: [],
+  evenness: undefined,
+  showPasses: true,
+  showEvenness: true,
+};
+
+/** What a touch on the ground means at the moment. */
+export type Mode = 'look' | 'corners' | 'outline' | 'hole' | 'keep-off' | 'cut' | 'start';
+
+export type Sketch = 'outline' | 'hole' | 'keep-off' | 'cut';
+
+export interface MapEvents {
+  /** A line or ring is being drawn; open, in the order it was touched. */
+  sketching: { what: Sketch; line: LonLat[] };
+  /** It is done. Rings come closed. */
+  sketched: { what: Sketch; line: LonLat[] };
+  /** A corner or an edge is under the finger, moving. */
+  dragging: { outline: Outline; keepOff: LonLat[][] };
+  /** The finger is lifted. `added` tells a corner made by pulling an edge. */
+  dragged: { outline: Outline; keepOff: LonLat[][]; added: boolean };
+  corner: CornerRef | undefined;
+  /** Where the pointer or finger is. */
+  pointer: LonLat;
+  touched: LonLat;
+  pass: number;
+}
+
+export interface Ground {
+  /** A person's tiles: address with {z}/{x}/{y}, and who must be named. */
+  tiles: { url: string; attribution: string } | undefined;
+  /** A picture laid between two corners, north up. */
+  photo: { url: string; southWest: LonLat; northEast: LonLat } | undefined;
+}
+
+export type UnitSystem = 'us' | 'metric';
+
+export interface GroundMap {
+  show(picture: GroundPicture): void;
+  setMode(mode: Mode): void;
+  select(corner: CornerRef | undefined): void;
+  setGround(ground: Ground): void;
+  setSystem(system: UnitSystem): void;
+  /** Reads the colours of the page anew, after day turned to night. */
+  recolour(): void;
+  /** The marker that drives the passes; undefined takes it away. */
+  setMarker(at: LonLat | undefined, headingDegrees: number): void;
+  /** Brings everything that is drawn, or the given box, into view. */
+  fit(box?: [LonLat, LonLat]): void;
+  zoomBy(steps: number): void;
+  /** A point some metres east and north of another. */
+  shifted(from: LonLat, eastM: number, northM: number): LonLat;
+  takeBackCorner(): void;
+  finishSketch(): void;
+  on<K extends keyof MapEvents>(event: K, hear: (value: MapEvents[K]) => void): () => void;
+  destroy(): void;
+}

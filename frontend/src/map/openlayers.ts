@@ -1,0 +1,322 @@
+// The map on OpenLayers: paper first, tiles only when a person asked for them.
+import Collection from 'ol/Collection';
+import Feature from 'ol/Feature';
+import OlMap from 'ol/Map';
+import View from 'ol/View';
+import ScaleLine from 'ol/control/ScaleLine';
+import { defaults as usualInteractions } from 'ol/interaction/defaults';
+import VectorLayer from 'ol/layer/Vector';
+import VectorSource from 'ol/source/Vector';
+import LineString from 'ol/geom/LineString';
+import Point from 'ol/geom/Point';
+import Polygon from 'ol/geom/Polygon';
+import { boundingExtent, createEmpty, extend, isEmpty } from 'ol/extent';
+import { offset } from 'ol/sphere';
+import type { CornerRef, Ground, GroundMap, GroundPicture, LonLat, MapEvents, Mode, UnitSystem } from './adapter';
+import { emptyPicture } from './adapter';
+import { readInk, type Ink } from './colours';
+import { CornerHand } from './corners';
+import { paint } from './evenness';
+import { Hearers } from './hearers';
+import { drawGrid, drawSheeted, type Sheeted } from './paper';
+import { flatToMap, lineToMap, outlineToMap, toDegrees, toMap, type XY } from './project';
+import { SketchHand } from './sketch';
+import * as styles from './styles';
+
+const nearestM = 0.02; // metres of the map per pixel, closest in
+const farthestM = 40_000;
+
+export class OpenLayersMap implements GroundMap {
+  private readonly hearers = new Hearers();
+  private readonly map: OlMap;
+  private readonly scale: ScaleLine;
+  private readonly backdrop = layer(0);
+  private readonly drive = layer(2);
+  private readonly fixed = layer(1);
+  private readonly shape = layer(4);
+  private readonly marks = layer(5);
+  private readonly machine = layer(6);
+  private readonly outline = new Feature<Polygon>();
+  private readonly lines = new Collection<Feature<LineString>>();
+  private readonly corners: CornerHand;
+  private readonly sketch: SketchHand;
+  private ink: Ink;
+  private picture: GroundPicture = emptyPicture;
+  private mode: Mode = 'look';
+  private system: UnitSystem = 'us';
+  private evenness: Sheeted | undefined;
+  private photo: Sheeted | undefined;
+  private ground: Ground = { tiles: undefined, photo: undefined };
+  private tileLayer: import('ol/layer/Layer').default | undefined;
+
+  constructor(target: HTMLElement) {
+    this.ink = readInk();
+    this.scale = new ScaleLine({ units: 'us', minWidth: 72, maxWidth: 150, className: 'scale' });
+    this.map = new OlMap({
+      target,
+      layers: [this.backdrop, this.fixed, this.drive, this.shape, this.marks, this.machine],
+      controls: [this.scale],
+      interactions: usualInteractions({ altShiftDragRotate: false, pinchRotate: false, doubleClickZoom: false }),
+      view: new View({
+        center: [0, 0],
+        resolution: 20_000,
+        minResolution: nearestM,
+        maxResolution: farthestM,
+        enableRotation: false,
+        smoothResolutionConstraint: false,
+      }),
+      keyboardEventTarget: target,
+    });
+    this.backdrop.on('prerender', (event) => {
+      if (this.photo) drawSheeted(event, this.photo);
+      if (!this.tileLayer) drawGrid(event, this.ink, this.system, this.anchor());
+      if (this.evenness && this.picture.showEvenness) drawSheeted(event, this.evenness);
+    });
+    const neighbours = this.fixed.getSource()!;
+    this.corners = new CornerHand(this.map, this.hearers, this.outline, this.lines, neighbours, this.marks.getSource()!);
+    this.sketch = new SketchHand(this.map, this.hearers, neighbours, this.shape.getSource()!);
+    this.listen();
+    this.recolour();
+  }
+
+  private anchor(): XY {
+    const corner = this.picture.outline[0]?.[0];
+    return corner ? toMap(corner) : [0, 0];
+  }
+
+  private listen(): void {
+    this.map.on('pointermove', (event) => this.hearers.emit('pointer', toDegrees(event.coordinate)));
+    this.map.on('click', (event) => {
+      const at = toDegrees(event.coordinate);
+      this.hearers.emit('pointer', at);
+      this.hearers.emit('touched', at);
+      if (this.mode !== 'look') return;
+      const pass = this.map.forEachFeatureAtPixel(event.pixel, (f) => f.get('order') as number | undefined, {
+        hitTolerance: 12,
+        layerFilter: (l) => l === this.drive,
+      });
+      if (pass) this.hearers.emit('pass', pass);
+    });
+  }
+
+  show(picture: GroundPicture): void {
+    const first = this.picture.outline.length === 0 && picture.outline.length > 0;
+    const repaint = picture.evenness !== this.picture.evenness;
+    this.picture = picture;
+    if (!this.corners.holding) this.drawShape(picture);
+    this.drawFixed(picture);
+    this.drawDrive(picture);
+    if (repaint || !picture.evenness) this.paintEvenness();
+    else if (this.evenness) this.evenness.within = outlineToMap(picture.outline);
+    this.backdrop.changed();
+    if (first) this.fit();
+  }
+
+  private drawShape(picture: GroundPicture): void {
+    const source = this.shape.getSource()!;
+    source.clear();
+    this.outline.setGeometry(picture.outline.length ? new Polygon(outlineToMap(picture.outline)) : undefined);
+    if (picture.outline.length) source.addFeature(this.outline);
+    this.lines.clear();
+    for (const keepOff of picture.keepOff) {
+      const feature = new Feature(new LineString(lineToMap(keepOff.line)));
+      feature.setStyle(styles.keepOffStyle(this.ink, keepOff.label));
+      this.lines.push(feature);
+      source.addFeature(feature);
+    }
+    this.restyle();
+    this.corners.renew();
+  }
+
+  private restyle(): void {
+    const editing = this.mode === 'corners';
+    const corner = styles.cornerStyle(this.ink);
+    this.outline.setStyle(editing ? [...styles.outlineStyle(this.ink), corner] : styles.outlineStyle(this.ink));
+    this.lines.forEach((feature, i) => {
+      const line = styles.keepOffStyle(this.ink, this.picture.keepOff[i]?.label ?? '');
+      feature.setStyle(editing ? [...line, corner] : line);
+    });
+  }
+
+  private drawFixed(picture: GroundPicture): void {
+    const source = this.fixed.getSource()!;
+    source.clear();
+    for (const outline of picture.neighbours) {
+      const feature = new Feature(new Polygon(outlineToMap(outline)));
+      feature.setStyle(styles.neighbourStyle(this.ink));
+      source.addFeature(feature);
+    }
+  }
+
+  private drawDrive(picture: GroundPicture): void {
+    const source = this.drive.getSource()!;
+    source.clear();
+    const features: Feature[] = picture.showPasses ? [...this.travelOf(picture), ...this.passesOf(picture)] : [];
+    const at = (where: LonLat, style: import('ol/style/Style').default) => {
+      const feature = new Feature(new Point(toMap(where)));
+      feature.setStyle(style);
+      features.push(feature);
+    };
+    if (picture.showPasses && picture.start) at(picture.start, styles.startStyle(this.ink));
+    if (picture.showPasses) for (const r of picture.refills) at(r.at, styles.refillStyle(this.ink, r.text));
+    for (const edge of picture.edges) at(edge.at, styles.labelStyle(this.ink, edge.text));
+    source.addFeatures(features);
+  }
+
+  private travelOf(picture: GroundPicture): Feature[] {
+    const style = styles.travelStyle(this.ink);
+    return picture.travel.map((line) => {
+      const feature = new Feature(new LineString(flatToMap(line), 'XY'));
+      feature.setStyle(style);
+      return feature;
+    });
+  }
+
+  private passesOf(picture: GroundPicture): Feature[] {
+    return picture.passes.map((pass) => {
+      const feature = new Feature({ geometry: new LineString(flatToMap(pass.line), 'XY'), order: pass.order });
+      feature.setStyle((f, resolution) => styles.passStyles(this.ink, f as Feature<LineString>, resolution));
+      return feature;
+    });
+  }
+
+  private paintEvenness(): void {
+    const grid = this.picture.evenness;
+    if (!grid) {
+      this.evenness = undefined;
+      return;
+    }
+    const canvas = new OffscreenCanvas(grid.cols, grid.rows);
+    canvas.getContext('2d')!.putImageData(new ImageData(paint(grid, this.ink.evenness), grid.cols, grid.rows), 0, 0);
+    this.evenness = {
+      image: canvas,
+      southWest: toMap(grid.southWest),
+      northEast: toMap(grid.northEast),
+      smooth: false,
+      within: this.picture.outline.length ? outlineToMap(this.picture.outline) : undefined,
+    };
+  }
+
+  setMode(mode: Mode): void {
+    this.mode = mode;
+    this.corners.setActive(mode === 'corners');
+    this.sketch.begin(mode);
+    this.restyle();
+    this.map.getTargetElement().classList.toggle('aiming', mode !== 'look');
+  }
+
+  select(corner: CornerRef | undefined): void {
+    this.corners.mark(corner);
+  }
+
+  setGround(ground: Ground): void {
+    const samePhoto = ground.photo?.url === this.ground.photo?.url;
+    this.ground = ground;
+    if (!samePhoto) void this.layPhoto();
+    void this.layTiles();
+  }
+
+  private async layTiles(): Promise<void> {
+    if (this.tileLayer) this.map.removeLayer(this.tileLayer);
+    this.tileLayer = undefined;
+    const { tiles } = this.ground;
+    if (!tiles) return this.backdrop.changed();
+    const { tileLayer } = await import('./tiles');
+    this.tileLayer = tileLayer(tiles.url, tiles.attribution);
+    this.map.getLayers().insertAt(0, this.tileLayer);
+  }
+
+  private async layPhoto(): Promise<void> {
+    this.photo = undefined;
+    const { photo } = this.ground;
+    if (photo) {
+      const image = new Image();
+      image.src = photo.url;
+      await image.decode();
+      this.photo = {
+        image,
+        southWest: toMap(photo.southWest),
+        northEast: toMap(photo.northEast),
+        smooth: true,
+        within: undefined,
+      };
+    }
+    this.backdrop.changed();
+  }
+
+  setSystem(system: UnitSystem): void {
+    this.system = system;
+    this.scale.setUnits(system === 'us' ? 'us' : 'metric');
+    this.backdrop.changed();
+  }
+
+  recolour(): void {
+    this.ink = readInk();
+    this.corners.setInk(this.ink);
+    this.sketch.setInk(this.ink);
+    this.paintEvenness();
+    this.show(this.picture);
+  }
+
+  setMarker(at: LonLat | undefined, headingDegrees: number): void {
+    const source = this.machine.getSource()!;
+    source.clear();
+    if (!at) return;
+    const feature = new Feature(new Point(toMap(at)));
+    feature.setStyle(styles.markerStyle(this.ink, headingDegrees));
+    source.addFeature(feature);
+  }
+
+  fit(box?: [LonLat, LonLat]): void {
+    const extent = box ? boundingExtent(box.map(toMap)) : this.drawn();
+    if (isEmpty(extent)) return;
+    this.map.updateSize();
+    const [width = 0, height = 0] = this.map.getSize() ?? [];
+    if (width < 80 || height < 80) return;
+    const side = Math.min(width, height) * 0.11;
+    this.map.getView().fit(extent, { padding: [side + 18, side, side + 30, side], minResolution: nearestM });
+  }
+
+  private drawn(): number[] {
+    const extent = createEmpty();
+    for (const one of [this.shape, this.drive]) extend(extent, one.getSource()!.getExtent() ?? createEmpty());
+    if (isEmpty(extent)) extend(extent, this.fixed.getSource()!.getExtent() ?? createEmpty());
+    return extent;
+  }
+
+  zoomBy(steps: number): void {
+    const view = this.map.getView();
+    view.animate({ zoom: (view.getZoom() ?? 18) + steps, duration: 160 });
+  }
+
+  shifted(from: LonLat, eastM: number, northM: number): LonLat {
+    const at = offset([...from], Math.hypot(eastM, northM), Math.atan2(eastM, northM));
+    return [at[0]!, at[1]!];
+  }
+
+  takeBackCorner(): void {
+    this.sketch.takeBack();
+  }
+
+  finishSketch(): void {
+    this.sketch.finish();
+  }
+
+  on<K extends keyof MapEvents>(event: K, hear: (value: MapEvents[K]) => void): () => void {
+    return this.hearers.on(event, hear);
+  }
+
+  destroy(): void {
+    this.map.setTarget(undefined);
+    this.map.dispose();
+  }
+}
+
+function layer(zIndex: number): VectorLayer {
+  return new VectorLayer({
+    source: new VectorSource(),
+    zIndex: zIndex + 1,
+    updateWhileAnimating: true,
+    updateWhileInteracting: true,
+  });
+}

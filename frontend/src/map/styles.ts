@@ -1,0 +1,216 @@
+// How ink lies on the map: what each thing that is drawn looks like.
+import type Feature from 'ol/Feature';
+import type { Geometry } from 'ol/geom';
+import type LineString from 'ol/geom/LineString';
+import Point from 'ol/geom/Point';
+import MultiPoint from 'ol/geom/MultiPoint';
+import type Polygon from 'ol/geom/Polygon';
+import CircleStyle from 'ol/style/Circle';
+import Fill from 'ol/style/Fill';
+import RegularShape from 'ol/style/RegularShape';
+import Stroke from 'ol/style/Stroke';
+import Style from 'ol/style/Style';
+import Text from 'ol/style/Text';
+import type { Ink } from './colours';
+
+const bold = (ink: Ink, px: number) => `700 ${px}px ${ink.text}`;
+
+export function outlineStyle(ink: Ink): Style[] {
+  return [new Style({ stroke: new Stroke({ color: ink.ink, width: 4, lineJoin: 'round' }) })];
+}
+
+/** Corners as open squares that a gloved finger can find. */
+export function cornerStyle(ink: Ink): Style {
+  return new Style({
+    image: new RegularShape({
+      points: 4,
+      radius: 9,
+      angle: Math.PI / 4,
+      fill: new Fill({ color: ink.paper }),
+      stroke: new Stroke({ color: ink.ink, width: 2.5 }),
+    }),
+    geometry: (feature) => cornersOf(feature.getGeometry() as Geometry),
+    zIndex: 5,
+  });
+}
+
+function cornersOf(geometry: Geometry): MultiPoint {
+  if (geometry.getType() === 'Polygon') {
+    return new MultiPoint((geometry as Polygon).getCoordinates().flatMap((ring) => ring.slice(0, -1)));
+  }
+  return new MultiPoint((geometry as LineString).getCoordinates());
+}
+
+export function chosenStyle(ink: Ink): Style {
+  return new Style({
+    image: new RegularShape({
+      points: 4,
+      radius: 13,
+      angle: Math.PI / 4,
+      fill: new Fill({ color: ink.pencil }),
+      stroke: new Stroke({ color: ink.paper, width: 3 }),
+    }),
+    zIndex: 9,
+  });
+}
+
+export function neighbourStyle(ink: Ink): Style {
+  return new Style({ stroke: new Stroke({ color: ink.inkSoft, width: 1.5, lineDash: [2, 5] }) });
+}
+
+export function keepOffStyle(ink: Ink, label: string): Style[] {
+  return [
+    new Style({ stroke: new Stroke({ color: ink.paper, width: 7 }) }),
+    new Style({
+      stroke: new Stroke({ color: ink.pencil, width: 3.5, lineDash: [14, 7] }),
+      text: new Text({
+        text: label,
+        font: bold(ink, 14),
+        placement: 'line',
+        textBaseline: 'bottom',
+        offsetY: -6,
+        overflow: true,
+        fill: new Fill({ color: ink.pencil }),
+        stroke: new Stroke({ color: ink.paper, width: 4 }),
+      }),
+    }),
+  ];
+}
+
+export function sketchStyle(ink: Ink): Style[] {
+  return [
+    new Style({
+      stroke: new Stroke({ color: ink.pencil, width: 3.5 }),
+      fill: new Fill({ color: `${ink.pencil}14` }),
+    }),
+    new Style({
+      image: new CircleStyle({
+        radius: 7,
+        fill: new Fill({ color: ink.paper }),
+        stroke: new Stroke({ color: ink.pencil, width: 3 }),
+      }),
+    }),
+  ];
+}
+
+export function labelStyle(ink: Ink, text: string): Style {
+  return new Style({
+    text: new Text({
+      text,
+      font: bold(ink, 15),
+      fill: new Fill({ color: ink.ink }),
+      stroke: new Stroke({ color: ink.paper, width: 5 }),
+      overflow: true,
+    }),
+    zIndex: 6,
+  });
+}
+
+export function travelStyle(ink: Ink): Style {
+  return new Style({ stroke: new Stroke({ color: ink.inkSoft, width: 1.5, lineDash: [3, 6] }) });
+}
+
+/** A pass: its line, arrows along it, and its number where it begins. */
+export function passStyles(ink: Ink, feature: Feature<LineString>, resolution: number): Style[] {
+  const line = feature.getGeometry()!;
+  const styles = [
+    new Style({ stroke: new Stroke({ color: ink.paper, width: 4.5 }) }),
+    new Style({ stroke: new Stroke({ color: ink.ink, width: 2 }) }),
+  ];
+  const lengthPx = line.getLength() / resolution;
+  const arrows = Math.max(1, Math.min(4, Math.floor(lengthPx / 170)));
+  for (let i = 0; i < arrows; i++) {
+    if (lengthPx < 46) break;
+    styles.push(arrowStyle(ink, line, (i + 0.55) / arrows, resolution));
+  }
+  styles.push(numberStyle(ink, line, String(feature.get('order'))));
+  return styles;
+}
+
+function arrowStyle(ink: Ink, line: LineString, share: number, resolution: number): Style {
+  const at = line.getCoordinateAt(share);
+  const ahead = line.getCoordinateAt(Math.min(1, share + (6 * resolution) / line.getLength()));
+  return new Style({
+    geometry: new Point(at),
+    image: new RegularShape({
+      points: 3,
+      radius: 9,
+      rotation: Math.atan2(ahead[0]! - at[0]!, ahead[1]! - at[1]!),
+      rotateWithView: true,
+      fill: new Fill({ color: ink.ink }),
+      stroke: new Stroke({ color: ink.paper, width: 1.5 }),
+    }),
+    zIndex: 3,
+  });
+}
+
+function numberStyle(ink: Ink, line: LineString, text: string): Style {
+  return new Style({
+    geometry: new Point(line.getFirstCoordinate()),
+    image: new CircleStyle({
+      radius: 12,
+      fill: new Fill({ color: ink.ink }),
+      stroke: new Stroke({ color: ink.paper, width: 2 }),
+    }),
+    text: new Text({ text, font: bold(ink, 14), fill: new Fill({ color: ink.onInk }), offsetY: 1 }),
+    zIndex: 4,
+  });
+}
+
+export function startStyle(ink: Ink): Style {
+  return new Style({
+    image: new CircleStyle({
+      radius: 17,
+      fill: new Fill({ color: `${ink.paper}00` }),
+      stroke: new Stroke({ color: ink.pencil, width: 3.5 }),
+    }),
+    text: new Text({
+      text: 'start',
+      font: bold(ink, 14),
+      offsetY: -27,
+      fill: new Fill({ color: ink.pencil }),
+      stroke: new Stroke({ color: ink.paper, width: 4 }),
+    }),
+    zIndex: 7,
+  });
+}
+
+export function refillStyle(ink: Ink, text: string): Style {
+  return new Style({
+    image: new RegularShape({
+      points: 4,
+      radius: 13,
+      fill: new Fill({ color: ink.pencil }),
+      stroke: new Stroke({ color: ink.paper, width: 2 }),
+    }),
+    text: new Text({
+      text,
+      font: bold(ink, 14),
+      offsetY: 25,
+      fill: new Fill({ color: ink.pencil }),
+      stroke: new Stroke({ color: ink.paper, width: 4 }),
+    }),
+    zIndex: 7,
+  });
+}
+
+/** The machine: an arrowhead that points where it drives. */
+export function markerStyle(ink: Ink, headingDegrees: number): Style[] {
+  return [
+    new Style({
+      image: new CircleStyle({ radius: 20, fill: new Fill({ color: `${ink.pencil}33` }) }),
+      zIndex: 10,
+    }),
+    new Style({
+      image: new RegularShape({
+        points: 3,
+        radius: 14,
+        scale: [0.8, 1.15],
+        rotation: (headingDegrees * Math.PI) / 180,
+        fill: new Fill({ color: ink.pencil }),
+        stroke: new Stroke({ color: ink.paper, width: 2.5 }),
+      }),
+      zIndex: 11,
+    }),
+  ];
+}

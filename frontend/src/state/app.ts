@@ -1,0 +1,18 @@
+// The one set of services behind every page.
+import { createCore } from '../core/client';
+import type { Wording } from '../core/api';
+import { Book } from './book.svelte';
+import { choices } from './choices.svelte';
+import { Server } from './server';
+import { Words } from './words.svelte';
+
+export const core = createCore();
+export const server = new Server();
+export const book = new Book(server);
+export const words = new Words(core);
+
+/** A quantity in the person's units; an ellipsis until the core has written it. */
+export function say(as: Wording, value: number | string | undefined, what?: string): string {
+  if (value === undefined) return '…';
+  return words.say(choices.system, as, value, what) ?? '…';
+}

@@ -1,0 +1,50 @@
+// What a person works on: one plot with the spreader and the mix that are used
+// on it. A draft is a value; undo goes back to an older one.
+import type * as agronomy from '../generated/agronomy';
+import type * as mix from '../generated/mix';
+import type * as record from '../generated/record';
+import type * as spreader from '../generated/spreader';
+import type { Outline } from '../map/adapter';
+
+export interface Draft {
+  readonly name: string;
+  readonly note: string;
+  readonly outline: Outline;
+  readonly keepOff: agronomy.KeepOff[];
+  readonly options: agronomy.Options;
+  readonly spreaderId: string;
+  readonly mixId: string;
+  readonly spreader: spreader.Spreader | undefined;
+  readonly mix: mix.Mix | undefined;
+}
+
+/** The plot as the server keeps it, changed as the draft says. */
+export function plotOf(draft: Draft, kept: record.Plot): record.Plot {
+  const plot: record.Plot = { ...kept, name: draft.name, keep_off: draft.keepOff, driver: draft.options };
+  if (draft.note) plot.note = draft.note;
+  else delete plot.note;
+  if (draft.outline.length) plot.outline = { type: 'Polygon', coordinates: draft.outline };
+  return plot;
+}
+
+/** The draft with what the server keeps of the plot, as after a conflict. */
+export function withPlot(draft: Draft, plot: record.Plot): Draft {
+  return {
+    ...draft,
+    name: plot.name,
+    note: plot.note ?? '',
+    outline: (plot.outline?.coordinates ?? []) as Outline,
+    keepOff: plot.keep_off ?? [],
+    options: (plot.driver ?? {}) as agronomy.Options,
+  };
+}
+
+export function samePlot(a: Draft, b: Draft): boolean {
+  return (
+    a.name === b.name &&
+    a.note === b.note &&
+    a.outline === b.outline &&
+    a.keepOff === b.keepOff &&
+    a.options === b.options
+  );
+}

@@ -1,0 +1,34 @@
+import { describe, expect, it } from 'vitest';
+import { amend, begin, commit, redo, redoLabel, undo, undoLabel } from './history';
+
+describe('history', () => {
+  it('goes back and forth without limit', () => {
+    let h = begin(0);
+    for (let i = 1; i <= 5000; i++) h = commit(h, `to ${i}`, i);
+    for (let i = 0; i < 5000; i++) h = undo(h);
+    expect(h.present).toBe(0);
+    expect(undoLabel(h)).toBeUndefined();
+    expect(undo(h)).toBe(h);
+    for (let i = 0; i < 5000; i++) h = redo(h);
+    expect(h.present).toBe(5000);
+    expect(redo(h)).toBe(h);
+  });
+
+  it('drops what was undone once something else is done', () => {
+    let h = commit(commit(begin('a'), 'b', 'b'), 'c', 'c');
+    h = commit(undo(h), 'd', 'd');
+    expect(redoLabel(h)).toBeUndefined();
+    expect(undo(h).present).toBe('b');
+  });
+
+  it('names the step that undo and redo would take', () => {
+    const h = commit(begin(1), 'Move a corner', 2);
+    expect(undoLabel(h)).toBe('Move a corner');
+    expect(redoLabel(undo(h))).toBe('Move a corner');
+  });
+
+  it('amends the present and keeps both sides', () => {
+    const h = amend(undo(commit(commit(begin(1), 'two', 2), 'three', 3)), 20);
+    expect([h.present, undo(h).present, redo(h).present]).toEqual([20, 1, 3]);
+  });
+});

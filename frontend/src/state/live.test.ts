@@ -1,0 +1,64 @@
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { FakeCore, faultOf, sampleOutline, samplePrepared } from '../core/fake';
+import { Superseded, type PrepareRequest } from '../core/api';
+import { Live } from './live.svelte';
+
+const request = { plot: { name: 'p' } } as PrepareRequest;
+
+beforeEach(() => void vi.useFakeTimers());
+afterEach(() => void vi.useRealTimers());
+
+describe('live', () => {
+  it('shows a quick plan first and the full search after', async () => {
+    const core = new FakeCore();
+    const live = new Live(core);
+    const done = live.rest(sampleOutline, request, 'us');
+    await vi.advanceTimersByTimeAsync(1);
+    await done;
+    const quick = core.asked.filter((a) => a.method === 'prepare').map((a) => (a.given[1] as { quick?: boolean }).quick);
+    expect(quick).toEqual([true, undefined]);
+    expect(live.prepared?.quick).toBe(false);
+    expect(live.searching).toBe(false);
+  });
+
+  it('only shows the newest answer', async () => {
+    const core = new FakeCore();
+    const live = new Live(core);
+    let release = () => {};
+    const late = new Promise<void>((go) => (release = go));
+    core.answers.prepare = async () => {
+      await late;
+      return { ...samplePrepared(true), tookMs: 111 };
+    };
+    const first = live.drag(sampleOutline, request, 'us');
+    core.answers.prepare = async () => ({ ...samplePrepared(true), tookMs: 222 });
+    await live.drag(sampleOutline, request, 'us');
+    release();
+    await first;
+    expect(live.prepared?.tookMs).toBe(222);
+  });
+
+  it('passes over what was superseded and shows what is wrong', async () => {
+    const core = new FakeCore();
+    const live = new Live(core);
+    core.answers.prepare = async () => Promise.reject(new Superseded());
+    await live.drag(sampleOutline, request, 'us');
+    expect(live.problem).toBeUndefined();
+    core.answers.prepare = async () => Promise.reject(faultOf('crossing', 'the edge crosses itself'));
+    await live.drag(sampleOutline, request, 'us');
+    expect(live.problem?.what).toBe('the edge crosses itself');
+  });
+
+  it('says so when the search takes more than half a second', async () => {
+    const core = new FakeCore();
+    const live = new Live(core);
+    core.answers.prepare = (_r, o) =>
+      new Promise((go) => setTimeout(() => go(samplePrepared(o?.quick)), o?.quick ? 5 : 900));
+    const done = live.rest(sampleOutline, request, 'us');
+    await vi.advanceTimersByTimeAsync(600);
+    expect(live.slow).toBe(true);
+    await vi.advanceTimersByTimeAsync(600);
+    await done;
+    expect(live.slow).toBe(false);
+  });
+});
