@@ -1,7 +1,6 @@
 package api
 
 import (
-	"context"
 	"encoding/json"
 
 	"evenfall/agronomy"
@@ -11,51 +10,15 @@ import (
 	"evenfall/server/record"
 )
 
-// checkedSpreaders is the shelf of spreaders for clients: a document is kept
-// only when agronomy can read it, and under the name that stands in it.
-type checkedSpreaders struct{ record.Shelf[record.Spreader] }
-
-// Create keeps a spreader that agronomy can read.
-func (c checkedSpreaders) Create(ctx context.Context, s record.Spreader) (record.Spreader, error) {
-	if err := nameSpreader(&s); err != nil {
-		return s, err
-	}
-	return c.Shelf.Create(ctx, s)
-}
-
-// Update keeps a changed spreader that agronomy can read.
-func (c checkedSpreaders) Update(ctx context.Context, s record.Spreader) (record.Spreader, error) {
-	if err := nameSpreader(&s); err != nil {
-		return s, err
-	}
-	return c.Shelf.Update(ctx, s)
-}
-
+// nameSpreader takes only a document that agronomy can read, and keeps it under
+// the name that stands in it.
 func nameSpreader(s *record.Spreader) error {
 	read, err := readDocument[spreader.Spreader](s.Document, "document")
 	s.Name = read.Name
 	return err
 }
 
-// checkedMixes is the shelf of mixes for clients, likewise.
-type checkedMixes struct{ record.Shelf[record.Mix] }
-
-// Create keeps a mix that agronomy can read.
-func (c checkedMixes) Create(ctx context.Context, m record.Mix) (record.Mix, error) {
-	if err := nameMix(&m); err != nil {
-		return m, err
-	}
-	return c.Shelf.Create(ctx, m)
-}
-
-// Update keeps a changed mix that agronomy can read.
-func (c checkedMixes) Update(ctx context.Context, m record.Mix) (record.Mix, error) {
-	if err := nameMix(&m); err != nil {
-		return m, err
-	}
-	return c.Shelf.Update(ctx, m)
-}
-
+// nameMix does the same for a mix.
 func nameMix(m *record.Mix) error {
 	read, err := readDocument[mix.Mix](m.Document, "document")
 	m.Name = read.Name

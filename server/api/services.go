@@ -73,9 +73,9 @@ func (s Services) route(e *echo.Echo) {
 	g := e.Group(Base)
 	serve(g, "/properties", s.Store.Properties())
 	serve[record.Plot](g, "/plots", measuredPlots{s.Store.Plots(), s.today}, "property_id", "bbox")
-	serve[record.Survey](g, "/surveys", completedSurveys{s.Store.Surveys()}, "plot_id")
-	serve[record.Spreader](g, "/spreaders", checkedSpreaders{s.Store.Spreaders()})
-	serve[record.Mix](g, "/mixes", checkedMixes{s.Store.Mixes()})
+	serve[record.Survey](g, "/surveys", checked[record.Survey]{s.Store.Surveys(), measureSurvey}, "plot_id")
+	serve[record.Spreader](g, "/spreaders", checked[record.Spreader]{s.Store.Spreaders(), nameSpreader})
+	serve[record.Mix](g, "/mixes", checked[record.Mix]{s.Store.Mixes(), nameMix})
 	serve[record.Sheet](g, "/sheets", workedSheets{s.Store.Sheets(), s.work}, "plot_id")
 
 	e.POST(uploadPath, s.uploadPlots)

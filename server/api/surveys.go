@@ -1,8 +1,6 @@
 package api
 
 import (
-	"context"
-
 	"github.com/paulmach/orb"
 
 	"evenfall/geo"
@@ -10,28 +8,9 @@ import (
 	"evenfall/server/record"
 )
 
-// completedSurveys is the shelf of surveys for clients: where an outline is
-// sent, the area and the perimeter are measured from it, and so is the
-// uncertainty unless it is stated.
-type completedSurveys struct{ record.Shelf[record.Survey] }
-
-// Create keeps a survey, measured where it has an outline.
-func (c completedSurveys) Create(ctx context.Context, s record.Survey) (record.Survey, error) {
-	if err := complete(&s); err != nil {
-		return s, err
-	}
-	return c.Shelf.Create(ctx, s)
-}
-
-// Update keeps a changed survey, measured where it has an outline.
-func (c completedSurveys) Update(ctx context.Context, s record.Survey) (record.Survey, error) {
-	if err := complete(&s); err != nil {
-		return s, err
-	}
-	return c.Shelf.Update(ctx, s)
-}
-
-func complete(s *record.Survey) error {
+// measureSurvey takes area and perimeter from the outline where one is sent,
+// and the uncertainty too unless it is stated.
+func measureSurvey(s *record.Survey) error {
 	if len(s.Outline) == 0 {
 		return nil
 	}

@@ -3,8 +3,10 @@ package api_test
 import (
 	"archive/zip"
 	"bytes"
+	"compress/flate"
 	"encoding/json"
 	"fmt"
+	"io"
 	"math"
 	"mime/multipart"
 	"os"
@@ -144,11 +146,12 @@ func polygonOf(positions string) string {
 	return `{"type":"Polygon","coordinates":[[` + positions + `]]}`
 }
 
-// bomb is a KMZ of a few kilobytes that unpacks to many megabytes.
+// bomb is a KMZ of a few kilobytes that unpacks to so many megabytes.
 func bomb(t testing.TB, megabytes int) string {
 	t.Helper()
 	var packed bytes.Buffer
 	archive := zip.NewWriter(&packed)
+	archive.RegisterCompressor(zip.Deflate, func(w io.Writer) (io.WriteCloser, error) { return flate.NewWriter(w, flate.BestSpeed) })
 	file, err := archive.Create("doc.kml")
 	if err != nil {
 		t.Fatal(err)
@@ -182,12 +185,17 @@ func brokenFiles(t testing.TB) map[string]string {
 		"several parts":         sample(t, "outlines/two_parts.geojson"),
 		"200,000 corners":       ring(200_000),
 		"XML entity bomb":       entityBomb,
-		"zip bomb":              bomb(t, 100),
-		"truncated zip":         bomb(t, 1)[:60],
+		"zip bomb":              bomb(t, 24),
+		"truncated zip":         bomb(t, 0)[:60],
 		"truncated GPX":         sample(t, "outlines/walked.gpx")[:500],
-		"one good, one bad":     `{"type":"FeatureCollection","features":[` + feature(`[7.1,58.2],[7.102,58.2],[7.102,58.202]`) + "," + feature("[7.1,58.2],[7.102,58.202],[7.102,58.2],[7.1,58.202]") + "]}",
+		"one good, one bad":     oneGoodOneBad(),
 		"larger than the limit": strings.Repeat(" ", 16<<20+1),
 	}
+}
+
+func oneGoodOneBad() string {
+	return `{"type":"FeatureCollection","features":[` + feature("[7.1,58.2],[7.102,58.2],[7.102,58.202]") + "," +
+		feature("[7.1,58.2],[7.102,58.202],[7.102,58.2],[7.1,58.202]") + "]}"
 }
 
 func feature(positions string) string {
@@ -203,12 +211,14 @@ func TestABrokenUploadLeavesTheStoreUnchanged(t *testing.T) {
 			s.TB = t
 			inForm, formHeader := form(t, "file", "outline.geojson", content)
 			s.unchanged(func() {
-				for _, got := range []reply{
-					s.send("POST", "/api/v1/outlines?property_id="+k.property, content, undeclared),
-					s.send("POST", "/api/v1/outlines?property_id="+k.property, inForm, formHeader),
-					s.send("POST", "/api/v1/outlines?dry_run=true", content, undeclared),
-					s.send("POST", "/api/v1/plots/"+k.plot+"/outline", content, undeclared),
-				} {
+				replies := []reply{s.send("POST", "/api/v1/outlines?property_id="+k.property, content, undeclared)}
+				if len(content) < 1<<20 { // the doors lead to one reader; the slow ones go through one
+					replies = append(replies,
+						s.send("POST", "/api/v1/outlines?property_id="+k.property, inForm, formHeader),
+						s.send("POST", "/api/v1/outlines?dry_run=true", content, undeclared),
+						s.send("POST", "/api/v1/plots/"+k.plot+"/outline", content, undeclared))
+				}
+				for _, got := range replies {
 					if p := got.problem(); got.status < 400 || got.status >= 500 || p.Remedy == "" {
 						t.Errorf("%d: %s", got.status, got.body)
 					}
@@ -228,8 +238,7 @@ func TestABrokenUploadLeavesTheStoreUnchanged(t *testing.T) {
 // The place of a fault in a file reaches the client.
 func TestAFaultSaysWhereInTheFile(t *testing.T) {
 	s := open(t)
-	content := brokenFiles(t)["one good, one bad"]
-	p := s.send("POST", "/api/v1/outlines?dry_run=true", content, undeclared).want(422).problem()
+	p := s.send("POST", "/api/v1/outlines?dry_run=true", oneGoodOneBad(), undeclared).want(422).problem()
 	if p.Code != "self_crossing" || p.Where.Feature != 2 || p.Where.Ring != 1 || p.Where.Vertex == 0 {
 		t.Errorf("got %+v", p)
 	}
