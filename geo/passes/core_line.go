@@ -7,9 +7,10 @@ import (
 	"github.com/paulmach/orb/simplify"
 )
 
-// sharpAxis is the change of heading, radians, at which an axis is cut in two:
-// a driver would rather stop and start again. Common practice, no source.
-const sharpAxis = 80 * math.Pi / 180
+// sharpAxis is the change of heading, radians, beyond which an axis is cut in
+// two: a little more than square, so that a bent strip is still one pass.
+// Common practice, no source.
+const sharpAxis = 100 * math.Pi / 180
 
 func simplified(line orb.LineString, strayM float64) orb.LineString {
 	return simplify.DouglasPeucker(strayM).LineString(line.Clone())

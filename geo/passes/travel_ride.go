@@ -68,17 +68,22 @@ type stop struct {
 // mostStops bounds how many places of a track are tried.
 const mostStops = 64
 
-// stops spreads places over a track, half a turning radius apart on a short one.
+// stops spreads places over a track, half a turning radius apart on a short
+// one. On a drawn arc they lie in the middle of a chord, where it touches.
 func stops(track orb.LineString, radiusM, length float64, turnM func(pose) float64) []stop {
 	step := math.Max(radiusM/2, length/mostStops)
+	chord := 1.01 * radiusM * arcStep(radiusM)
 	var out []stop
 	run, next := 0.0, 0.0
 	for i := 1; i < len(track); i++ {
 		d := apart(track[i-1], track[i])
 		for ; next < run+d; next += step {
-			p := poseAlong(track[i-1], track[i], track[i-1])
-			p.at = orb.Point{p.at[0] + (next-run)*p.heading[0], p.at[1] + (next-run)*p.heading[1]}
-			out = append(out, stop{pose: p, alongM: next, turnM: turnM(p)})
+			p, ahead := poseAlong(track[i-1], track[i], track[i-1]), next-run
+			if d < chord {
+				ahead = d / 2
+			}
+			p.at = orb.Point{p.at[0] + ahead*p.heading[0], p.at[1] + ahead*p.heading[1]}
+			out = append(out, stop{pose: p, alongM: run + ahead, turnM: turnM(p)})
 		}
 		run += d
 	}
