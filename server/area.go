@@ -1,10 +1,8 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
-	"os"
 
 	"evenfall/agronomy/units"
 	"evenfall/geo/intake"
@@ -23,15 +21,9 @@ func (f outlineFile) read(c *console) ([]intake.Measured, error) {
 	var o intake.Options
 	o.Split, o.CornerM, o.Date = f.Split, f.CornerM, c.today()
 	o.Walk.OffsetM = float64(units.Length(f.OffsetFt) * units.Foot)
-	if f.File == "-" {
-		return intake.Read(c.in, o)
-	}
-	file, err := os.Open(f.File)
-	if err != nil {
-		return nil, fmt.Errorf("opening the outline: %w", err)
-	}
-	defer file.Close()
-	return intake.Read(file, o)
+	var plots []intake.Measured
+	err := c.readFrom(f.File, func(r io.Reader) (err error) { plots, err = intake.Read(r, o); return })
+	return plots, err
 }
 
 // areaCommand measures the plots of a file.
@@ -72,9 +64,7 @@ func writeAreas(w io.Writer, plots []intake.Measured) error {
 	for _, p := range plots {
 		out.Plots = append(out.Plots, plotArea{p.Name, p.Survey.AreaM2, p.Survey.PerimeterM, p.Survey.UncertaintyM2, p.Notes})
 	}
-	encoder := json.NewEncoder(w)
-	encoder.SetIndent("", "  ")
-	return encoder.Encode(out)
+	return writeJSON(w, out)
 }
 
 // sayArea prints one plot; the range is twice the standard deviation.

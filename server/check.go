@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 
 	"evenfall/geo/fault"
@@ -50,9 +49,7 @@ func (c *console) writeCheck(plots []intake.Measured, err error) error {
 	for _, p := range plots {
 		out.Plots = append(out.Plots, nameOf(p))
 	}
-	encoder := json.NewEncoder(c.out)
-	encoder.SetIndent("", "  ")
-	if failed := encoder.Encode(out); failed != nil {
+	if failed := writeJSON(c.out, out); failed != nil {
 		return failed
 	}
 	return err

@@ -5,6 +5,7 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -31,6 +32,11 @@ type commands struct {
 	Area    areaCommand    `cmd:"" help:"Say how large the plots in a file are."`
 	Check   checkCommand   `cmd:"" help:"Say what is wrong with an outline, and where."`
 	Sheet   sheetCommand   `cmd:"" help:"Work out the sheet for a plot and write it."`
+	Trip    tripCommand    `cmd:"" help:"Plan one trip over all plots of a file: bags, loads, weight."`
+	Pans    pansCommand    `cmd:"" help:"Read a pan test: how even at which spacing."`
+	Gate    gateCommand    `cmd:"" help:"Read catch tests: the gate, the speed or the rate."`
+	Bags    bagsCommand    `cmd:"" help:"Choose whole bags for a soil test's need."`
+	Count   countCommand   `cmd:"" help:"Judge counts in a hoop: enough, thin, too thick."`
 	Serve   serveCommand   `cmd:"" help:"Serve the page and the interface for programs."`
 	Version versionCommand `cmd:"" help:"Say which version this is."`
 }
@@ -95,6 +101,13 @@ func (c *console) report(err error) int {
 	}
 	fmt.Fprintln(c.err, "evenfall:", err)
 	return exitFailed
+}
+
+// writeJSON writes a value for programs.
+func writeJSON(w io.Writer, value any) error {
+	encoder := json.NewEncoder(w)
+	encoder.SetIndent("", "  ")
+	return encoder.Encode(value)
 }
 
 type versionCommand struct{}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -11,8 +10,6 @@ import (
 	"strings"
 
 	"evenfall/agronomy"
-	"evenfall/agronomy/mix"
-	"evenfall/agronomy/spreader"
 	"evenfall/agronomy/units"
 	"evenfall/geo"
 	"evenfall/geo/intake"
@@ -23,20 +20,17 @@ import (
 // sheetCommand works out one plot's sheet.
 type sheetCommand struct {
 	outlineFile
-	Plot     string       `help:"Which plot, where the file has several." placeholder:"NAME"`
-	Spreader string       `help:"The spreader, as JSON." placeholder:"FILE" type:"path" xor:"spreader"`
-	Throw    string       `help:"Or just its throw, edge to edge, such as '26 ft'." xor:"spreader" placeholder:"LENGTH"`
-	Hopper   string       `help:"With --throw: what the hopper holds, such as '100 lb'." default:"100 lb" placeholder:"MASS"`
-	Mix      string       `help:"What goes on, as JSON." placeholder:"FILE" type:"path" xor:"mix"`
-	Put      []string     `help:"Or one material and its rate, such as 'oats=80 lb/ac'; repeat for more." sep:"none" xor:"mix" placeholder:"WHAT"`
-	Guess    string       `help:"The area that was guessed, such as '1/2 ac', to compare." placeholder:"AREA"`
-	Date     string       `help:"Day of the job, YYYY-MM-DD; today if left out." placeholder:"DAY"`
-	Speed    string       `help:"Driving speed, such as '6 mph'." placeholder:"SPEED"`
-	Spacing  string       `help:"Distance between tracks, such as '13 ft'." placeholder:"LENGTH"`
-	Units    units.System `help:"Units to write: us or metric." enum:"us,metric" default:"us"`
-	Paper    print.Paper  `help:"Paper of the printed page: Letter or A4." enum:"Letter,A4" default:"Letter"`
-	Format   string       `help:"What to write: text, pdf, gpx, geojson, kml or json; by the ending of --out if left out." enum:",text,pdf,gpx,geojson,kml,json" default:""`
-	Out      string       `short:"o" help:"File to write; standard output if left out." placeholder:"FILE" type:"path"`
+	Plot string `help:"Which plot, where the file has several." placeholder:"NAME"`
+	machineFlags
+	goodsFlags
+	Guess   string       `help:"The area that was guessed, such as '1/2 ac', to compare." placeholder:"AREA"`
+	Date    string       `help:"Day of the job, YYYY-MM-DD; today if left out." placeholder:"DAY"`
+	Speed   string       `help:"Driving speed, such as '6 mph'." placeholder:"SPEED"`
+	Spacing string       `help:"Distance between tracks, such as '13 ft'." placeholder:"LENGTH"`
+	Units   units.System `help:"Units to write: us or metric." enum:"us,metric" default:"us"`
+	Paper   print.Paper  `help:"Paper of the printed page: Letter or A4." enum:"Letter,A4" default:"Letter"`
+	Format  string       `help:"What to write: text, pdf, gpx, geojson, kml or json; by the ending of --out if left out." enum:",text,pdf,gpx,geojson,kml,json" default:""`
+	Out     string       `short:"o" help:"File to write; standard output if left out." placeholder:"FILE" type:"path"`
 }
 
 // Run works the sheet out and writes it whole or not at all.
@@ -146,60 +140,6 @@ func (a sheetCommand) surveyed(p intake.Measured, date string) (agronomy.Plot, e
 		plot.Surveys = append(plot.Surveys, geo.Survey{Method: geo.Guessed, Date: date, AreaM2: float64(guess)})
 	}
 	return plot, nil
-}
-
-// machine is the spreader of the file, or a plain one of the given throw: a
-// triangular pattern, common practice, no source.
-func (a sheetCommand) machine() (m spreader.Spreader, err error) {
-	if a.Spreader != "" {
-		err = readJSON(a.Spreader, &m)
-		return m, err
-	}
-	if a.Throw == "" {
-		return m, misuse{errors.New("give --spreader FILE, or --throw LENGTH for a plain one")}
-	}
-	m = spreader.Spreader{Name: "spreader", Patterns: spreader.Patterns{Usual: spreader.Pattern{Shape: spreader.Triangle}}}
-	return m, errors.Join(
-		flag("--throw", a.Throw, &m.Patterns.Usual.Throw, units.ParseLength),
-		flag("--hopper", a.Hopper, &m.HopperMass, units.ParseMass),
-	)
-}
-
-// goods is the mix of the file, or the materials given one by one.
-func (a sheetCommand) goods() (m mix.Mix, err error) {
-	if a.Mix != "" {
-		err = readJSON(a.Mix, &m)
-		return m, err
-	}
-	if len(a.Put) == 0 {
-		return m, misuse{errors.New("give --mix FILE, or --put 'MATERIAL=RATE'")}
-	}
-	m.Name = "mix"
-	for _, words := range a.Put {
-		material, rate, ok := strings.Cut(words, "=")
-		if !ok {
-			return m, misuse{fmt.Errorf("--put %q: write it as MATERIAL=RATE, such as 'oats=80 lb/ac'", words)}
-		}
-		item := mix.Item{Material: strings.TrimSpace(material)}
-		if err := flag("--put", rate, &item.Rate.Mass, units.ParseMassPerArea); err != nil {
-			return m, err
-		}
-		m.Items = append(m.Items, item)
-	}
-	return m, nil
-}
-
-func readJSON(path string, into any) error {
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return err
-	}
-	decoder := json.NewDecoder(strings.NewReader(string(data)))
-	decoder.DisallowUnknownFields()
-	if err := decoder.Decode(into); err != nil {
-		return fmt.Errorf("%s: %w", filepath.Base(path), err)
-	}
-	return nil
 }
 
 // write renders the sheet in memory first, so that a failure leaves no half a

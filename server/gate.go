@@ -1,0 +1,93 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"evenfall/agronomy/spreader"
+	"evenfall/agronomy/units"
+)
+
+// gateCommand reads catch tests and answers for the gate, the speed or the
+// rate: whichever of the three is left out.
+type gateCommand struct {
+	File     string       `arg:"" help:"Catch tests as CSV, such as 'material,gate,caught (lb),time (s)'; - is standard input."`
+	Material string       `help:"Of which material, where the file has several." placeholder:"NAME"`
+	Spacing  string       `required:"" help:"Distance between tracks, such as '13 ft'." placeholder:"LENGTH"`
+	Rate     string       `help:"Rate, such as '200 lb/ac'." placeholder:"RATE"`
+	Speed    string       `help:"Speed, such as '6 mph'." placeholder:"SPEED"`
+	Gate     *float64     `help:"Gate, as the machine's scale reads." placeholder:"MARK"`
+	Times    int          `help:"How often the plot is gone over, with an equal part each time." default:"1" placeholder:"N"`
+	JSON     bool         `name:"json" help:"Write JSON for programs."`
+	Units    units.System `help:"Units to write: us or metric." enum:"us,metric" default:"us"`
+}
+
+// Run works out the figure that is missing.
+func (a gateCommand) Run(c *console) error {
+	job, err := a.job()
+	if err != nil {
+		return err
+	}
+	var tests []spreader.CatchTest
+	if err := c.readFrom(a.File, func(r io.Reader) (err error) { tests, err = spreader.ReadCatchTests(r); return }); err != nil {
+		return err
+	}
+	if job.Material, err = a.material(tests); err != nil {
+		return err
+	}
+	set, err := a.set(spreader.Spreader{CatchTests: tests}, job)
+	if err != nil {
+		return err
+	}
+	if a.JSON {
+		return writeJSON(c.out, set)
+	}
+	fmt.Fprintf(c.out, "%s: %s at %s (%s), %s\n", set.Material, set.Gate, set.Speed.Format(a.Units), set.Speed.FormatCourse(a.Units), set.Flow.Format(a.Units))
+	for _, line := range set.Says {
+		fmt.Fprintln(c.out, line)
+	}
+	return nil
+}
+
+func (a gateCommand) job() (job spreader.Job, err error) {
+	job = spreader.Job{Times: a.Times, System: a.Units}
+	return job, errors.Join(
+		flag("--spacing", a.Spacing, &job.Spacing, units.ParseLength),
+		flag("--rate", a.Rate, &job.Rate, units.ParseMassPerArea),
+		flag("--speed", a.Speed, &job.Speed, units.ParseSpeed),
+	)
+}
+
+// set asks for whichever of gate, speed and rate was left out.
+func (a gateCommand) set(m spreader.Spreader, job spreader.Job) (spreader.Setting, error) {
+	switch {
+	case a.Gate == nil && a.Rate != "" && a.Speed != "":
+		return m.Set(job)
+	case a.Gate != nil && a.Rate != "" && a.Speed == "":
+		return m.SetSpeed(job, *a.Gate)
+	case a.Gate != nil && a.Rate == "" && a.Speed != "":
+		return m.SetRate(job, *a.Gate)
+	}
+	return spreader.Setting{}, misuse{errors.New("give two of --rate, --speed and --gate: the third is worked out")}
+}
+
+// material is the one asked for, or the only one tested.
+func (a gateCommand) material(tests []spreader.CatchTest) (string, error) {
+	if a.Material != "" {
+		return a.Material, nil
+	}
+	var names []string
+	seen := map[string]bool{}
+	for _, t := range tests {
+		if !seen[t.Material] {
+			names = append(names, t.Material)
+		}
+		seen[t.Material] = true
+	}
+	if len(names) == 1 {
+		return names[0], nil
+	}
+	return "", misuse{fmt.Errorf("choose one with --material: %s", strings.Join(names, ", "))}
+}
