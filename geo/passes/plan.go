@@ -183,25 +183,21 @@ func (p Plan) bends() []bend {
 
 func appendBends(found []bend, line orb.LineString, radiusM float64, closed bool) []bend {
 	var open bend
-	var gap float64
-	n := len(line)
-	last := n - 1
-	if closed {
-		last = n
-	}
-	for i := 1; i < last; i++ {
-		a, b, c := line[i-1], line[i], line[(i+1)%n]
-		if i == n-1 {
-			c = line[1]
+	n, since := len(line)-1, 0.0
+	for i := 1; i < n || closed && i == n; i++ {
+		next := i + 1
+		if next > n {
+			next = 1
 		}
-		turn, reach := turnAt(a, b, c)
+		since += apart(line[i-1], line[i])
+		turn, reach := turnAt(line[i-1], line[i], line[next])
 		if turn*radiusM*tightFactor < reach {
-			if gap += reach; gap > radiusM && open.angle > 0 {
-				found, open = append(found, open), bend{}
-			}
 			continue
 		}
-		open.angle, open.lengthM, gap = open.angle+turn, open.lengthM+reach, 0
+		if since > radiusM && open.angle > 0 {
+			found, open = append(found, open), bend{}
+		}
+		open.angle, open.lengthM, since = open.angle+turn, open.lengthM+reach, 0
 	}
 	if open.angle > 0 {
 		found = append(found, open)
