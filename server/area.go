@@ -16,10 +16,11 @@ type outlineFile struct {
 	OffsetFt float64 `help:"How far inside the edge the line was walked, feet; negative is outside." placeholder:"FT"`
 }
 
-// read opens the file and measures every plot in it.
-func (f outlineFile) read(c *console) ([]intake.Measured, error) {
+// read opens the file and measures every plot in it. The date is of outlines
+// that do not carry their own.
+func (f outlineFile) read(c *console, date string) ([]intake.Measured, error) {
 	var o intake.Options
-	o.Split, o.CornerM, o.Date = f.Split, f.CornerM, c.today()
+	o.Split, o.CornerM, o.Date = f.Split, f.CornerM, date
 	o.Walk.OffsetM = float64(units.Length(f.OffsetFt) * units.Foot)
 	var plots []intake.Measured
 	err := c.readFrom(f.File, func(r io.Reader) (err error) { plots, err = intake.Read(r, o); return })
@@ -44,7 +45,7 @@ type plotArea struct {
 
 // Run prints the area of every plot.
 func (a areaCommand) Run(c *console) error {
-	plots, err := a.read(c)
+	plots, err := a.read(c, c.today())
 	if err != nil {
 		return err
 	}

@@ -28,10 +28,10 @@ func (a bagsCommand) Run(c *console) error {
 	var need mix.Nutrients
 	var area units.Area
 	if err := errors.Join(
-		flag("--n", a.N, &need.N, units.ParseMassPerArea),
-		flag("--p2o5", a.P, &need.P2O5, units.ParseMassPerArea),
-		flag("--k2o", a.K, &need.K2O, units.ParseMassPerArea),
-		flag("--area", a.Area, &area, units.ParseArea),
+		quantity("--n", a.N, &need.N, units.ParseMassPerArea),
+		quantity("--p2o5", a.P, &need.P2O5, units.ParseMassPerArea),
+		quantity("--k2o", a.K, &need.K2O, units.ParseMassPerArea),
+		quantity("--area", a.Area, &area, units.ParseArea),
 	); err != nil {
 		return err
 	}

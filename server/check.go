@@ -16,7 +16,7 @@ type checkCommand struct {
 // Run reads the file as every other command does and says what it found; what
 // is wrong comes back as the error, and with --json on the output too.
 func (a checkCommand) Run(c *console) error {
-	plots, err := a.read(c)
+	plots, err := a.read(c, c.today())
 	if a.JSON {
 		return c.writeCheck(plots, err)
 	}

@@ -21,7 +21,7 @@ type countCommand struct {
 // Run says whether the stand is enough.
 func (a countCommand) Run(c *console) error {
 	var hoop units.Length
-	if err := flag("--hoop", a.Hoop, &hoop, units.ParseLength); err != nil {
+	if err := quantity("--hoop", a.Hoop, &hoop, units.ParseLength); err != nil {
 		return err
 	}
 	density := units.CountPerArea(a.Target)

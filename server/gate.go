@@ -54,9 +54,9 @@ func (a gateCommand) Run(c *console) error {
 func (a gateCommand) job() (job spreader.Job, err error) {
 	job = spreader.Job{Times: a.Times, System: a.Units}
 	return job, errors.Join(
-		flag("--spacing", a.Spacing, &job.Spacing, units.ParseLength),
-		flag("--rate", a.Rate, &job.Rate, units.ParseMassPerArea),
-		flag("--speed", a.Speed, &job.Speed, units.ParseSpeed),
+		quantity("--spacing", a.Spacing, &job.Spacing, units.ParseLength),
+		quantity("--rate", a.Rate, &job.Rate, units.ParseMassPerArea),
+		quantity("--speed", a.Speed, &job.Speed, units.ParseSpeed),
 	)
 }
 

@@ -38,8 +38,8 @@ func (a machineFlags) machine() (m spreader.Spreader, err error) {
 	}
 	m = spreader.Spreader{Name: "spreader", Patterns: spreader.Patterns{Usual: spreader.Pattern{Shape: spreader.Triangle}}}
 	return m, errors.Join(
-		flag("--throw", a.Throw, &m.Patterns.Usual.Throw, units.ParseLength),
-		flag("--hopper", a.Hopper, &m.HopperMass, units.ParseMass),
+		quantity("--throw", a.Throw, &m.Patterns.Usual.Throw, units.ParseLength),
+		quantity("--hopper", a.Hopper, &m.HopperMass, units.ParseMass),
 	)
 }
 
@@ -59,7 +59,7 @@ func (a goodsFlags) goods() (m mix.Mix, err error) {
 			return m, misuse{fmt.Errorf("--put %q: write it as MATERIAL=RATE, such as 'oats=80 lb/ac'", words)}
 		}
 		item := mix.Item{Material: strings.TrimSpace(material)}
-		if err := flag("--put", rate, &item.Rate.Mass, units.ParseMassPerArea); err != nil {
+		if err := quantity("--put", rate, &item.Rate.Mass, units.ParseMassPerArea); err != nil {
 			return m, err
 		}
 		m.Items = append(m.Items, item)

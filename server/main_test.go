@@ -59,6 +59,7 @@ func TestExitCodesAndWords(t *testing.T) {
 		{"sheet of an unknown material", "", []string{"sheet", bench, "--throw", "26 ft", "--put", "moss=80 lb/ac"}, exitFailed, "", "moss"},
 		{"sheet with two spreaders", "", []string{"sheet", bench, "--throw", "26 ft", "--spreader", "s.json", "--put", "oats=80 lb/ac"}, exitUsage, "", "can't be used together"},
 		{"sheet", "", []string{"sheet", bench, "--throw", "26 ft", "--put", "oats=80 lb/ac", "--guess", "1/2 ac"}, exitDone, "The guess was 0.5 ac", ""},
+		{"sheet with sources", "", []string{"sheet", bench, "--throw", "26 ft", "--put", "oats=80 lb/ac", "--sources"}, exitDone, "Univ. of Missouri G4020", ""},
 		{"sheet to a strange ending", "", []string{"sheet", bench, "-o", "sheet.docx", "--throw", "26 ft", "--put", "oats=80 lb/ac"}, exitUsage, "", "--format"},
 	}
 	for _, tt := range tests {
@@ -102,7 +103,7 @@ func TestAreaJSONCarriesItsFields(t *testing.T) {
 // it is what it says.
 func TestSheetInEveryForm(t *testing.T) {
 	folder := t.TempDir()
-	starts := map[string]string{"pdf": "%PDF-", "gpx": "<?xml", "geojson": "{", "kml": "<?xml", "json": "{", "txt": "Owl Bench, 29 August 2026"}
+	starts := map[string]string{"pdf": "%PDF-", "gpx": "<?xml", "geojson": "{", "kml": "<?xml", "json": "{", "ics": "BEGIN:VCALENDAR\r\n", "txt": "Owl Bench, 29 August 2026"}
 	for ending, start := range starts {
 		path := filepath.Join(folder, "sheet."+ending)
 		got := evenfall(t, "", "sheet", bench, "--throw", "26 ft", "--put", "oats=80 lb/ac", "--put", "46-0-0=90 lb/ac", "-o", path)

@@ -29,7 +29,7 @@ type sheetCommand struct {
 	Spacing string       `help:"Distance between tracks, such as '13 ft'." placeholder:"LENGTH"`
 	Units   units.System `help:"Units to write: us or metric." enum:"us,metric" default:"us"`
 	Paper   print.Paper  `help:"Paper of the printed page: Letter or A4." enum:"Letter,A4" default:"Letter"`
-	Format  string       `help:"What to write: text, pdf, gpx, geojson, kml or json; by the ending of --out if left out." enum:",text,pdf,gpx,geojson,kml,json" default:""`
+	Format  string       `help:"What to write: text, pdf, gpx, geojson, kml, json or ics (what falls due, for a calendar); by the ending of --out if left out." enum:",text,pdf,gpx,geojson,kml,json,ics" default:""`
 	Out     string       `short:"o" help:"File to write; standard output if left out." placeholder:"FILE" type:"path"`
 }
 
@@ -47,7 +47,7 @@ func (a sheetCommand) Run(c *console) error {
 }
 
 // formatsByEnding is what --out's ending stands for.
-var formatsByEnding = []string{"pdf", "gpx", "geojson", "kml", "json"}
+var formatsByEnding = []string{"pdf", "gpx", "geojson", "kml", "json", "ics"}
 
 func (a sheetCommand) format() (string, error) {
 	if a.Format != "" {
@@ -92,13 +92,13 @@ func (a sheetCommand) options(c *console) (agronomy.Options, error) {
 		o.Date = c.today()
 	}
 	return o, errors.Join(
-		flag("--speed", a.Speed, &o.Speed, units.ParseSpeed),
-		flag("--spacing", a.Spacing, &o.Spacing, units.ParseLength),
+		quantity("--speed", a.Speed, &o.Speed, units.ParseSpeed),
+		quantity("--spacing", a.Spacing, &o.Spacing, units.ParseLength),
 	)
 }
 
-// flag reads a quantity as people write it; empty leaves the default.
-func flag[Q any](name, text string, into *Q, parse func(string) (Q, error)) error {
+// quantity reads a quantity as people write it; empty leaves the default.
+func quantity[Q any](name, text string, into *Q, parse func(string) (Q, error)) error {
 	if text == "" {
 		return nil
 	}
@@ -112,7 +112,7 @@ func flag[Q any](name, text string, into *Q, parse func(string) (Q, error)) erro
 
 // plot picks the plot by its name, or the only one.
 func (a sheetCommand) plot(c *console, date string) (agronomy.Plot, error) {
-	all, err := a.read(c)
+	all, err := a.read(c, date)
 	if err != nil {
 		return agronomy.Plot{}, err
 	}
@@ -133,7 +133,7 @@ func (a sheetCommand) surveyed(p intake.Measured, date string) (agronomy.Plot, e
 	plot := agronomy.Plot{Plot: p.Plot, Survey: p.Survey, Surveys: []geo.Survey{p.Survey}}
 	plot.Name = nameOf(p)
 	var guess units.Area
-	if err := flag("--guess", a.Guess, &guess, units.ParseArea); err != nil {
+	if err := quantity("--guess", a.Guess, &guess, units.ParseArea); err != nil {
 		return plot, err
 	}
 	if guess > 0 {
@@ -172,6 +172,8 @@ func (a sheetCommand) renderer(format string) func(io.Writer, agronomy.Sheet) er
 		return render.KML
 	case "json":
 		return render.JSON
+	case "ics":
+		return render.Calendar
 	}
-	return print.Text
+	return func(w io.Writer, s agronomy.Sheet) error { return print.Text(w, s, a.Sources) }
 }

@@ -24,7 +24,7 @@ type tripCommand struct {
 // Run works the mix out for every plot and shares the bags among them.
 func (a tripCommand) Run(c *console) error {
 	var limit units.Mass
-	if err := flag("--truck", a.Truck, &limit, units.ParseMass); err != nil {
+	if err := quantity("--truck", a.Truck, &limit, units.ParseMass); err != nil {
 		return err
 	}
 	goods, err := a.goods()
@@ -52,7 +52,7 @@ func (a tripCommand) stops(c *console, goods mix.Mix) ([]trip.Plot, error) {
 	}
 	var stops []trip.Plot
 	for _, name := range a.Files {
-		plots, err := outlineFile{File: name}.read(c)
+		plots, err := outlineFile{File: name}.read(c, c.today())
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}

@@ -11,8 +11,8 @@ import (
 )
 
 // Text writes the sheet for a terminal: the same sections as the printed page,
-// without the drawing.
-func Text(w io.Writer, s agronomy.Sheet) error {
+// without the drawing, and where the figures come from when that is wanted.
+func Text(w io.Writer, s agronomy.Sheet, sources bool) error {
 	t := &typed{tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)}
 	t.say("%s, %s", s.Plot, units.Date(s.Date))
 	t.say("%s", size(s))
@@ -29,6 +29,9 @@ func Text(w io.Writer, s agronomy.Sheet) error {
 	t.head("Before you start")
 	for _, note := range s.Cautions {
 		t.say("- %s", note.Says)
+	}
+	if sources {
+		t.sources(s)
 	}
 	return t.out.Flush()
 }
@@ -111,5 +114,12 @@ func (t *typed) after(s agronomy.Sheet) {
 	}
 	for _, d := range s.Afterwards.Due {
 		t.row(d.What, span(d))
+	}
+}
+
+func (t *typed) sources(s agronomy.Sheet) {
+	t.head("Where the figures come from")
+	for _, e := range s.Sources {
+		t.row(e.Says, e.Mark.String())
 	}
 }

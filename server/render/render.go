@@ -11,6 +11,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"evenfall/agronomy"
+	"evenfall/agronomy/calendar"
 	"evenfall/geo"
 	"evenfall/geo/exchange"
 	"evenfall/geo/passes"
@@ -76,4 +77,18 @@ func JSON(w io.Writer, s agronomy.Sheet) error {
 	encoder := json.NewEncoder(w)
 	encoder.SetIndent("", "  ")
 	return encoder.Encode(s)
+}
+
+// Calendar writes what falls due after the job as iCalendar (RFC 5545). The
+// stamp is the day of the job, so that the same sheet gives the same bytes.
+func Calendar(w io.Writer, s agronomy.Sheet) error {
+	windows := s.Afterwards.Due
+	if second := s.Afterwards.TopDressing; second != nil {
+		windows = append([]agronomy.Window{*second}, windows...)
+	}
+	file := calendar.Calendar{Name: s.Plot, Key: s.Date}
+	for _, d := range windows {
+		file.Events = append(file.Events, calendar.Event{Plot: s.Plot, What: d.What, From: d.From, To: d.To, Says: d.Says})
+	}
+	return calendar.Write(w, file, day(s.Date))
 }
