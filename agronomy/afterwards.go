@@ -28,7 +28,7 @@ func (j *job) followUp() error {
 		return err
 	}
 	for i, e := range due {
-		window := Window{What: e.What, From: e.From, To: e.To, Says: e.Says}
+		window := Window{What: e.What, From: e.From, To: e.To, Says: e.Says, Mark: e.Mark}
 		if i == 0 && j.result.Dressing != nil {
 			after.TopDressing = &window
 			continue

@@ -154,10 +154,11 @@ type Afterwards struct {
 
 // Window is a span of days in which something is due, dates as YYYY-MM-DD.
 type Window struct {
-	What string `json:"what"`
-	From string `json:"from"`
-	To   string `json:"to"`
-	Says string `json:"says,omitempty"`
+	What string      `json:"what"`
+	From string      `json:"from"`
+	To   string      `json:"to"`
+	Says string      `json:"says,omitempty"`
+	Mark source.Mark `json:"mark"`
 }
 
 // Note is a sentence for the reader, with where it comes from.

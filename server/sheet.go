@@ -29,6 +29,7 @@ type sheetCommand struct {
 	Spacing string       `help:"Distance between tracks, such as '13 ft'." placeholder:"LENGTH"`
 	Units   units.System `help:"Units to write: us or metric." enum:"us,metric" default:"us"`
 	Paper   print.Paper  `help:"Paper of the printed page: Letter or A4." enum:"Letter,A4" default:"Letter"`
+	Sources bool         `help:"With text: say where each figure comes from."`
 	Format  string       `help:"What to write: text, pdf, gpx, geojson, kml, json or ics (what falls due, for a calendar); by the ending of --out if left out." enum:",text,pdf,gpx,geojson,kml,json,ics" default:""`
 	Out     string       `short:"o" help:"File to write; standard output if left out." placeholder:"FILE" type:"path"`
 }

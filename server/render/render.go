@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"github.com/paulmach/orb"
@@ -86,9 +87,12 @@ func Calendar(w io.Writer, s agronomy.Sheet) error {
 	if second := s.Afterwards.TopDressing; second != nil {
 		windows = append([]agronomy.Window{*second}, windows...)
 	}
-	file := calendar.Calendar{Name: s.Plot, Key: s.Date}
+	file := calendar.Calendar{Name: s.Plot, Key: season(s.Date)}
 	for _, d := range windows {
-		file.Events = append(file.Events, calendar.Event{Plot: s.Plot, What: d.What, From: d.From, To: d.To, Says: d.Says})
+		file.Events = append(file.Events, calendar.Event{Plot: s.Plot, What: d.What, From: d.From, To: d.To, Says: d.Says, Mark: d.Mark})
 	}
 	return calendar.Write(w, file, day(s.Date))
 }
+
+// season is the year of a date: a job that moves within it moves its events.
+func season(date string) string { year, _, _ := strings.Cut(date, "-"); return year }
