@@ -52,7 +52,7 @@ type SearchOptions struct {
 	NoWander        bool       `json:"no_wander,omitempty"`    // rank by the perfect line
 	Seed            uint64     `json:"seed,omitempty"`
 	Runs            int        `json:"runs,omitempty"`   // of the wander per plan; default 12
-	Budget          int        `json:"budget,omitempty"` // candidates; default 1500
+	Budget          int        `json:"budget,omitempty"` // candidates; default 1200
 	Quick           bool       `json:"quick,omitempty"`  // a first plan at once, without alternatives or the habit
 	Start           *orb.Point `json:"start_m,omitempty"`
 	Clockwise       bool       `json:"clockwise,omitempty"`
@@ -68,7 +68,7 @@ const (
 	usualSteeringM  = 0.3048 // one foot
 	usualSpeedShare = 0.10
 	usualRuns       = 12
-	usualBudget     = 1500
+	usualBudget     = 1200
 )
 
 func (o SearchOptions) filled() SearchOptions {

@@ -1,15 +1,6 @@
 package passes
 
-import (
-	"syscall"
-	"testing"
-)
-
-func cpuMs() float64 {
-	var u syscall.Rusage
-	syscall.Getrusage(0, &u)
-	return float64(u.Utime.Nano()) / 1e6
-}
+import "testing"
 
 func benchmarkSearch(b *testing.B, acres float64, o SearchOptions) {
 	var ground *Ground
@@ -18,10 +9,9 @@ func benchmarkSearch(b *testing.B, acres float64, o SearchOptions) {
 			ground, _ = NewGround(m.local)
 		}
 	}
-	o.TurnRadiusM = 2.4384
+	o.TurnRadiusM = radius
 	b.ReportAllocs()
 	candidates := 0
-	start := cpuMs()
 	for b.Loop() {
 		r, err := ground.Search(tri(), o)
 		if err != nil {
@@ -29,7 +19,6 @@ func benchmarkSearch(b *testing.B, acres float64, o SearchOptions) {
 		}
 		candidates = r.Candidates
 	}
-	b.ReportMetric((cpuMs()-start)/float64(b.N), "cpu-ms")
 	b.ReportMetric(float64(candidates), "candidates")
 }
 

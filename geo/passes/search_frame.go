@@ -15,19 +15,29 @@ type turned struct {
 }
 
 // ownAxis lays the long side of the narrowest strip that holds the plot along
-// x. Of the two ways round it takes the one with the centroid to the west, then
-// to the south, of the middle of the bounds.
+// x. Of the two ways round it takes the one with the centroid to the west of the
+// middle of the bounds.
 func ownAxis(polygon orb.Polygon) turned {
 	bearing, _ := axisOf(polygon[0])
 	sin, cos := math.Sincos(bearing)
 	t := turned{sin: cos, cos: sin} // the axis points along (sin, cos)
-	lean := t.all(polygon)
-	middle, weight := lean[0].Bound().Center(), centroid(lean[0])
-	if weight[0] > middle[0] {
+	bounds := t.bounds(polygon[0])
+	if t.exactly(centroid(polygon[0]))[0] > bounds.Center()[0] {
 		t.sin, t.cos = -t.sin, -t.cos
+		bounds = t.bounds(polygon[0])
 	}
-	t.about = t.back(t.all(polygon)[0].Bound().Center())
+	t.about = t.back(bounds.Center())
 	return t
+}
+
+// bounds are the bounds of a ring, turned.
+func (t turned) bounds(ring orb.Ring) orb.Bound {
+	first := t.exactly(ring[0])
+	b := orb.Bound{Min: first, Max: first}
+	for _, p := range ring {
+		b = b.Extend(t.exactly(p))
+	}
+	return b
 }
 
 func centroid(ring orb.Ring) orb.Point {
@@ -41,8 +51,18 @@ func centroid(ring orb.Ring) orb.Point {
 	return orb.Point{ring[0][0] + x/(3*twice), ring[0][1] + y/(3*twice)}
 }
 
+// ownStep is the grid of the plot's own frame, metres. A micrometre is far
+// below any survey and far above roundoff, so that a turned plot has the very
+// same corners there and the search takes the very same way.
+const ownStep = 1e-6
+
 // to takes a point of the map to the plot's own frame, back the other way.
 func (t turned) to(p orb.Point) orb.Point {
+	q := t.exactly(p)
+	return orb.Point{math.Round(q[0]/ownStep) * ownStep, math.Round(q[1]/ownStep) * ownStep}
+}
+
+func (t turned) exactly(p orb.Point) orb.Point {
 	x, y := p[0]-t.about[0], p[1]-t.about[1]
 	return orb.Point{x*t.cos + y*t.sin, y*t.cos - x*t.sin}
 }

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 
+	"github.com/paulmach/orb"
+
 	"evenfall/geo/coverage"
 )
 
@@ -69,7 +71,7 @@ func (pl *planner) best(pool []finalist, by Priority) int {
 }
 
 // mostOptions is how many plans a person is asked to compare.
-const mostOptions = 6
+const mostOptions = 7
 
 // shortlist picks what is shown: the best by the priority, the best by the two
 // others, the habit, and the best of each other name, in the order of merit.
@@ -87,7 +89,8 @@ func (pl *planner) shortlist(pool []finalist) []int {
 	}
 	named := map[string]bool{}
 	for i := range pool {
-		if pool[i].plan.Name == HabitName {
+		switch pool[i].plan.Name {
+		case HabitName, SideBySideName, RightAnglesName:
 			must[i] = true
 		}
 	}
@@ -112,13 +115,12 @@ func (pl *planner) shortlist(pool []finalist) []int {
 // options measures the shortlist on the fine raster and turns it to the map.
 func (pl *planner) options(pool []finalist) []Option {
 	picked := pl.shortlist(pool)
-	cell := pl.profile.ThrowM() * figureCell
-	mask, raster := pl.mask, pl.raster
+	cell, mask, raster := pl.cellM, pl.mask, pl.raster
 	if !pl.o.Quick {
-		raster = coverage.NewRaster(pl.bounds(cell), cell)
+		var bounds orb.Bound
+		bounds, cell = pl.grid(pl.profile.ThrowM() * figureCell)
+		raster = coverage.NewRaster(bounds, cell)
 		mask = coverage.NewMask(raster, pl.ground.polygon, pl.limits.strips...)
-	} else {
-		cell = pl.cellM
 	}
 	brush := coverage.NewBrush(pl.profile, cell, pl.deposit())
 	out := make([]Option, 0, len(picked))

@@ -2,6 +2,8 @@ package passes
 
 import (
 	"cmp"
+	"fmt"
+	"math"
 	"slices"
 
 	"evenfall/geo/coverage"
@@ -34,7 +36,11 @@ func (g *Ground) Search(p coverage.Profile, o SearchOptions) (Result, error) {
 	if len(pool) == 0 {
 		return Result{}, pl.noPlan()
 	}
-	return Result{Options: pl.options(pool), Candidates: pl.tried, GroundM2: pl.mask.AreaM2()}, nil
+	r := Result{Options: pl.options(pool), Candidates: pl.tried, GroundM2: pl.mask.AreaM2()}
+	if stray := pool[pl.best(pool, o.Priority)].strayM; stray > 0 {
+		r.Says = append(r.Says, fmt.Sprintf("no plan was found whose turns all keep to the room there is: this one strays for %.0f m, so look where it turns, or tell on which sides there is room", math.Ceil(stray)))
+	}
+	return r, nil
 }
 
 // noPlan says why nothing can be driven.
@@ -130,6 +136,14 @@ func (pl *planner) otherRounds(pool []finalist, seen []layout) []finalist {
 		return pool
 	}
 	best := byAim(seen)[0]
+	if pl.o.WithHalfRates {
+		pool = append(pool, pl.enter(pl.planOf(SideBySideName, pl.sideBySide(best))))
+	}
+	if pl.o.WithRightAngles {
+		if along, across, ok := pl.rightAngles(best); ok {
+			pool = append(pool, pl.enter(pl.planOf(RightAnglesName, along, across)))
+		}
+	}
 	was := pl.o.Priority
 	for _, by := range []Priority{MostEven, LeastOutside, Shortest} {
 		if by != was && !pl.spent() {
@@ -138,14 +152,6 @@ func (pl *planner) otherRounds(pool []finalist, seen []layout) []finalist {
 			pl.try(&c)
 			pool = pl.enterLayout(pool, c, settleTrials, refineSweeps)
 			pl.o.Priority = was
-		}
-	}
-	if pl.o.WithHalfRates && !pl.spent() {
-		pool = append(pool, pl.enter(pl.planOf(SideBySideName, pl.sideBySide(best))))
-	}
-	if pl.o.WithRightAngles && !pl.spent() {
-		if along, across, ok := pl.rightAngles(best); ok {
-			pool = append(pool, pl.enter(pl.planOf(RightAnglesName, along, across)))
 		}
 	}
 	return pool
@@ -174,12 +180,20 @@ func (pl *planner) look(s start, most int) []layout {
 	return byAim(looks)
 }
 
+// enterLayout settles and refines a candidate and enters its plan, unless there
+// is one of its kind already and the pool holds a better one: the perfect line,
+// which is all that is known here, only gets worse by wander and travel.
 func (pl *planner) enterLayout(pool []finalist, c layout, trials, sweeps int) []finalist {
 	f := pl.refine(pl.settle(c, trials), sweeps)
 	if len(f.stretches) == 0 && f.head.count == 0 {
 		return pool
 	}
-	return append(pool, pl.enter(pl.planOf(pl.nameOf(f), f)))
+	name := pl.nameOf(f)
+	known := slices.ContainsFunc(pool, func(g finalist) bool { return g.plan.Name == name })
+	if known && f.score.aim > pl.aim(pool[pl.best(pool, pl.o.Priority)], pl.o.Priority) {
+		return pool
+	}
+	return append(pool, pl.enter(pl.planOf(name, f)))
 }
 
 func (pl *planner) nameOf(f finished) string {

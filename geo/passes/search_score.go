@@ -8,12 +8,12 @@ import (
 	"evenfall/geo/coverage"
 )
 
-// Cells of the rasters, as shares of the throw: coarse enough to score a
-// quarter acre in tens of microseconds, and fine enough for the figures that
-// are shown. The coarse CV is within half a point of the fine one.
+// The largest cells of the rasters, as shares of the throw: coarse enough to
+// score a quarter acre in tens of microseconds, and fine enough for the figures
+// that are shown.
 const (
 	searchCell = 1.0 / 14
-	figureCell = 1.0 / 28
+	figureCell = 1.0 / 42
 )
 
 // planner is one search, in the plot's own frame. It belongs to one goroutine.
@@ -50,8 +50,8 @@ func newPlanner(ground *Ground, p coverage.Profile, o SearchOptions) (*planner, 
 	pl.limits = newLimits(own, p, o, axis)
 	pl.rooms = roomyEdges(own.polygon[0], axis, o.Room)
 	pl.symmetric = isSymmetric(p)
-	pl.cellM = p.ThrowM() * searchCell
-	bounds := pl.bounds(pl.cellM)
+	bounds, cell := pl.grid(p.ThrowM() * searchCell)
+	pl.cellM = cell
 	pl.raster = coverage.NewRaster(bounds, pl.cellM)
 	pl.mask = coverage.NewMask(pl.raster, own.polygon, pl.limits.strips...)
 	pl.brush = coverage.NewBrush(p, pl.cellM, coverage.DepositOptions{})
@@ -64,12 +64,26 @@ func (pl *planner) deposit() coverage.DepositOptions {
 	return coverage.DepositOptions{BehindM: pl.o.BehindM, RampM: pl.o.RampM}
 }
 
-// bounds holds all that a pass inside the plot, or run on past its edge by half
-// a throw, can throw.
-func (pl *planner) bounds(cellM float64) orb.Bound {
+// grid is the bounds and the cell of a raster that holds all that a pass inside
+// the plot, or run on past its edge by half a throw, can throw. Where the gate
+// opens on the very edge, a cell astride the edge shows half the dose there
+// though the ground gets all of it; so the cells start on the plot's west and
+// south bounds, and of the sizes down to four fifths of the largest the one is
+// taken that ends nearest to its east and north bounds.
+func (pl *planner) grid(largest float64) (orb.Bound, float64) {
+	b := pl.ground.polygon[0].Bound()
+	width, height := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
+	first := math.Ceil(width/largest - 1e-9)
+	cell, least := width/first, math.Inf(1)
+	for n := first; n <= 1.25*first; n++ {
+		rows := height * n / width
+		if off := math.Abs(rows - math.Round(rows)); off < least-0.01 {
+			cell, least = width/n, off
+		}
+	}
 	left, right := pl.profile.Reach()
 	pad := math.Max(-left, right) + pl.evenM + math.Abs(pl.o.BehindM) + pl.o.RampM
-	return pl.ground.polygon[0].Bound().Pad(pad + 3*cellM)
+	return b.Pad(cell * (math.Ceil(pad/cell) + 3)), cell
 }
 
 func isSymmetric(p coverage.Profile) bool {

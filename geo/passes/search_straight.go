@@ -160,6 +160,9 @@ func (pl *planner) mayStand(from, p orb.Point) bool {
 	if pl.allRoom() || within(ring, p) {
 		return true
 	}
+	if !pl.o.Room.Any() {
+		return false
+	}
 	crossed := false
 	for i := 1; i < len(ring); i++ {
 		if side(from, p, ring[i-1])*side(from, p, ring[i]) < 0 && side(ring[i-1], ring[i], from)*side(ring[i-1], ring[i], p) < 0 {
