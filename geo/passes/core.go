@@ -112,9 +112,9 @@ func (d *lapDriver) driveGaps() {
 		if lineLength(axis) < leastGap*d.options.SpacingM {
 			break
 		}
-		g.tried.add(axis)
+		g.shut(axis, d.options.SpacingM/10)
 		for _, line := range g.beside(roundCorners(axis, d.options.TurnRadiusM)) {
-			g.driven.add(line)
+			g.drive(line)
 			lines = append(lines, line)
 		}
 	}

@@ -2,6 +2,7 @@ package passes
 
 import (
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 )
@@ -10,8 +11,8 @@ import (
 type gaps struct {
 	options LapOptions
 	walks   [][]axisPoint
+	open    [][]bool // which points of the walks are missed, and have not had their chance
 	driven  nearby
-	tried   nearby // axes that have had their chance
 	edge    nearby // the outer ring
 	holes   nearby
 	ground  *Ground
@@ -37,12 +38,40 @@ func (d *lapDriver) newGaps() *gaps {
 	for _, p := range d.passes {
 		g.driven.add(p.Line)
 	}
+	for _, walk := range g.walks {
+		open := make([]bool, len(walk))
+		for i, p := range walk {
+			open[i] = p.roomM >= g.roomM && g.missed(p.at)
+		}
+		g.open = append(g.open, open)
+	}
 	return g
 }
 
+// drive adds a pass and closes what it covers.
+func (g *gaps) drive(line orb.LineString) {
+	g.driven.add(line)
+	g.shut(line, g.reach())
+}
+
+// shut closes the axis within a distance of a line.
+func (g *gaps) shut(line orb.LineString, withinM float64) {
+	var near nearby
+	near.add(line)
+	for k, walk := range g.walks {
+		for i, p := range walk {
+			if g.open[k][i] && near.gap(p.at, withinM) < withinM {
+				g.open[k][i] = false
+			}
+		}
+	}
+}
+
+// reach is how far from a pass the ground counts as covered, metres.
+func (g *gaps) reach() float64 { return gapSlack * g.options.SpacingM / 2 }
+
 func (g *gaps) missed(p orb.Point) bool {
-	reach := gapSlack * g.options.SpacingM / 2
-	return g.driven.gap(p, reach) >= reach
+	return g.driven.gap(p, g.reach()) >= g.reach()
 }
 
 // longest is the longest stretch of the axis that is missed and has no sharp
@@ -50,8 +79,8 @@ func (g *gaps) missed(p orb.Point) bool {
 func (g *gaps) longest() orb.LineString {
 	var best orb.LineString
 	var most float64
-	for _, walk := range g.walks {
-		for _, line := range g.missedLines(walk) {
+	for k, walk := range g.walks {
+		for _, line := range openLines(walk, g.open[k]) {
 			for _, smooth := range smoothParts(line, g.options.SpacingM/20) {
 				if length := lineLength(smooth); length > most {
 					best, most = smooth, length
@@ -62,22 +91,15 @@ func (g *gaps) longest() orb.LineString {
 	return best
 }
 
-// missedLines cuts a walk into its missed stretches. A stretch that runs over
-// the walk's start is put together.
-func (g *gaps) missedLines(walk []axisPoint) []orb.LineString {
-	n, from, again := len(walk), 0, g.options.SpacingM/10
-	miss := make([]bool, n)
-	for i, p := range walk {
-		miss[i] = p.roomM >= g.roomM && g.missed(p.at) && g.tried.gap(p.at, again) >= again
-		if !miss[i] {
-			from = i
-		}
-	}
+// openLines cuts a walk into its open stretches. A stretch that runs over the
+// walk's start is put together.
+func openLines(walk []axisPoint, open []bool) []orb.LineString {
+	n, from := len(walk), max(slices.Index(open, false), 0)
 	var lines []orb.LineString
 	var line orb.LineString
 	for k := 0; k <= n; k++ {
 		i := (from + k) % n
-		if miss[i] && k < n {
+		if open[i] && k < n {
 			line = append(line, walk[i].at)
 			continue
 		}

@@ -102,7 +102,7 @@ func nearestOn(line []orb.Point, p orb.Point) (edge int, foot orb.Point) {
 	least := math.Inf(1)
 	for i := 1; i < len(line); i++ {
 		f := footOn(line[i-1], line[i], p)
-		if d := apart(f, p); d < least {
+		if d := meet(f, p); d < least {
 			edge, foot, least = i-1, f, d
 		}
 	}
