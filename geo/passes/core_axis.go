@@ -94,11 +94,7 @@ const stretchPoints = 12
 func (n *nearby) add(line []orb.Point) {
 	for from := 0; from+1 < len(line); from += stretchPoints {
 		part := line[from:min(from+stretchPoints+1, len(line))]
-		b := boxOf(part[0], part[1])
-		for _, p := range part[1:] {
-			b.add(box{p[0], p[1], p[0], p[1]})
-		}
-		n.stretches, n.boxes = append(n.stretches, part), append(n.boxes, b)
+		n.stretches, n.boxes = append(n.stretches, part), append(n.boxes, lineBox(part))
 	}
 }
 

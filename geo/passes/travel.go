@@ -84,18 +84,34 @@ func (w *wayfinder) turn(from, to pose) orb.LineString {
 // clear says whether a line stays off the holes by the clearance and, unless
 // it may go outside, on the ground.
 func (g *Ground) clear(line orb.LineString, clearanceM float64, outside bool) bool {
-	for i := 1; i < len(line); i++ {
-		between := i+1 < len(line) // the ends may lie on the very edge
-		if between && !outside && !within(g.polygon[0], line[i]) {
-			return false
+	between := line[1:max(1, len(line)-1)] // the ends may lie on the very edge
+	if !outside {
+		for _, p := range between {
+			if !within(g.polygon[0], p) {
+				return false
+			}
 		}
-		for _, hole := range g.polygon[1:] {
-			if between && within(hole, line[i]) || ringGap(hole, line[i-1], line[i]) < clearanceM-1e-6 {
+	}
+	reach := lineBox(line)
+	for _, hole := range g.polygon[1:] {
+		if b := lineBox(hole); b.apartBy(&reach, clearanceM) {
+			continue
+		}
+		for i := 1; i < len(line); i++ {
+			if i+1 < len(line) && within(hole, line[i]) || ringGap(hole, line[i-1], line[i]) < clearanceM-1e-6 {
 				return false
 			}
 		}
 	}
 	return true
+}
+
+func lineBox(line []orb.Point) box {
+	b := boxOf(line[0], line[0])
+	for _, p := range line[1:] {
+		b.add(box{p[0], p[1], p[0], p[1]})
+	}
+	return b
 }
 
 // within says whether a point lies inside a closed ring (the even-odd rule).
@@ -113,9 +129,11 @@ func within(ring orb.Ring, p orb.Point) bool {
 // ringGap is the least distance between a segment and a ring, metres; zero
 // when they cross.
 func ringGap(ring orb.Ring, a, b orb.Point) float64 {
-	least := math.Inf(1)
+	least, here := math.Inf(1), boxOf(a, b)
 	for i := 1; i < len(ring); i++ {
-		least = math.Min(least, segmentGap(ring[i-1], ring[i], a, b))
+		if there := boxOf(ring[i-1], ring[i]); !there.apartBy(&here, least) {
+			least = math.Min(least, segmentGap(ring[i-1], ring[i], a, b))
+		}
 	}
 	return least
 }
@@ -124,16 +142,19 @@ func segmentGap(a, b, c, d orb.Point) float64 {
 	if side(a, b, c)*side(a, b, d) < 0 && side(c, d, a)*side(c, d, b) < 0 {
 		return 0
 	}
-	return math.Min(math.Min(pointGap(a, b, c), pointGap(a, b, d)), math.Min(pointGap(c, d, a), pointGap(c, d, b)))
+	least := meet(c, footOn(a, b, c))
+	for _, gap := range [3]float64{meet(d, footOn(a, b, d)), meet(a, footOn(c, d, a)), meet(b, footOn(c, d, b))} {
+		if gap < least {
+			least = gap
+		}
+	}
+	return math.Sqrt(least)
 }
 
 // side is positive when p lies left of the line from a to b.
 func side(a, b, p orb.Point) float64 {
 	return (b[0]-a[0])*(p[1]-a[1]) - (b[1]-a[1])*(p[0]-a[0])
 }
-
-// pointGap is the distance from p to the segment a-b.
-func pointGap(a, b, p orb.Point) float64 { return apart(p, footOn(a, b, p)) }
 
 // footOn is the point of the segment a-b nearest to p.
 func footOn(a, b, p orb.Point) orb.Point {
@@ -142,6 +163,12 @@ func footOn(a, b, p orb.Point) orb.Point {
 	if square == 0 {
 		return a
 	}
-	t := math.Max(0, math.Min(1, ((p[0]-a[0])*dx+(p[1]-a[1])*dy)/square))
+	t := ((p[0]-a[0])*dx + (p[1]-a[1])*dy) / square
+	switch {
+	case t <= 0:
+		return a
+	case t >= 1:
+		return b
+	}
 	return orb.Point{a[0] + t*dx, a[1] + t*dy}
 }

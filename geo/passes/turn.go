@@ -1,8 +1,9 @@
 package passes
 
 import (
+	"cmp"
 	"math"
-	"sort"
+	"slices"
 
 	"github.com/paulmach/orb"
 )
@@ -45,8 +46,8 @@ func turnWords(from, to pose, radiusM float64) []turnWord {
 	d, course := math.Hypot(dx, dy), math.Atan2(dy, dx)
 	a := fullTurn(math.Atan2(from.heading[1], from.heading[0]) - course)
 	b := fullTurn(math.Atan2(to.heading[1], to.heading[0]) - course)
-	words := append(straightWords(d, a, b), curvedWords(d, a, b)...)
-	sort.SliceStable(words, func(i, j int) bool { return words[i].length() < words[j].length() })
+	words := curvedWords(straightWords(make([]turnWord, 0, 6), d, a, b), d, a, b)
+	slices.SortStableFunc(words, func(a, b turnWord) int { return cmp.Compare(a.length(), b.length()) })
 	return words
 }
 
@@ -63,10 +64,9 @@ func fullTurn(a float64) float64 {
 	return a
 }
 
-func straightWords(d, a, b float64) []turnWord {
+func straightWords(words []turnWord, d, a, b float64) []turnWord {
 	sa, ca, sb, cb := math.Sin(a), math.Cos(a), math.Sin(b), math.Cos(b)
 	cab := math.Cos(a - b)
-	words := make([]turnWord, 0, 6)
 	add := func(first, last, t, square, q float64) {
 		if square >= -1e-12 {
 			p := math.Sqrt(math.Max(square, 0))
@@ -88,9 +88,8 @@ func straightWords(d, a, b float64) []turnWord {
 	return words
 }
 
-func curvedWords(d, a, b float64) []turnWord {
+func curvedWords(words []turnWord, d, a, b float64) []turnWord {
 	sa, ca, sb, cb := math.Sin(a), math.Cos(a), math.Sin(b), math.Cos(b)
-	words := make([]turnWord, 0, 2)
 	c := (6 - d*d + 2*math.Cos(a-b) + 2*d*(sa-sb)) / 8
 	if math.Abs(c) <= 1 {
 		p := fullTurn(2*math.Pi - math.Acos(c))
