@@ -1,33 +1,167 @@
 package agronomy
 
 import (
-	"math"
+	"fmt"
+	"slices"
 
 	"github.com/paulmach/orb"
+	"github.com/paulmach/orb/planar"
 
 	"evenfall/agronomy/mix"
+	"evenfall/agronomy/source"
 	"evenfall/agronomy/spreader"
 	"evenfall/agronomy/units"
 	"evenfall/geo/coverage"
 	"evenfall/geo/passes"
 )
 
-// drive lays the passes and predicts what they put where.
+// profileBins is into how many bins the throw is shared for the search; finer
+// ones change no figure in its third digit.
+const profileBins = 64
+
+// drive finds the passes and what they put where: laps at the person's own
+// figures or by habit when those are asked for, else the best that the search
+// finds, with its alternatives.
 func (j *job) drive() error {
-	plan, err := passes.Laps(j.sheet.Ground.Local, passes.LapOptions{
-		SpacingM: float64(j.options.Spacing), FirstInsetM: float64(j.options.FirstInset),
-		TurnRadiusM: float64(turnRadius(j.machine)), ClearanceM: float64(j.options.Clearance),
-		Clockwise: j.options.Clockwise, Core: true, Start: j.start(),
+	ground, err := passes.NewGround(j.sheet.Ground.Local)
+	if err != nil {
+		return err
+	}
+	pattern := j.machine.Patterns.For(string(j.mainClass()))
+	profile, err := pattern.Profile(float64(pattern.Width()) / profileBins)
+	if err != nil {
+		return err
+	}
+	if j.options.Habit || j.options.Spacing != 0 || j.options.FirstInset != 0 {
+		return j.driveLaps(ground, profile)
+	}
+	return j.driveBest(ground, profile)
+}
+
+// driveLaps drives laps only, half the throw apart unless the person says.
+func (j *job) driveLaps(ground *passes.Ground, profile coverage.Profile) error {
+	spacing, inset := float64(j.options.Spacing), float64(j.options.FirstInset)
+	if spacing == 0 {
+		spacing = profile.ThrowM() / 2
+	}
+	if inset == 0 {
+		inset = spacing / 2
+	}
+	plan, err := ground.Laps(passes.LapOptions{
+		SpacingM: spacing, FirstInsetM: inset, TurnRadiusM: float64(turnRadius(j.machine)),
+		ClearanceM: float64(j.options.Clearance), Clockwise: j.options.Clockwise, Core: true, Start: j.start(),
 	})
 	if err != nil {
 		return err
 	}
-	speed := float64(j.options.Speed)
-	j.sheet.Drive = Drive{
-		Plan: plan, Start: plan.Passes[0].Line[0],
-		Time: units.Duration(plan.Time(speed, turnSpeedShare*speed)),
+	j.take(plan)
+	j.measure(profile)
+	return nil
+}
+
+// driveBest searches, takes the plan that the person chose, or the best, and
+// lists the alternatives.
+func (j *job) driveBest(ground *passes.Ground, profile coverage.Profile) error {
+	found, err := ground.Search(profile, j.searchOptions())
+	if err != nil {
+		return err
 	}
-	return j.predict()
+	chosen := max(0, slices.IndexFunc(found.Options, func(o passes.Option) bool { return o.Plan.Name == j.options.Plan }))
+	for i, o := range found.Options {
+		j.sheet.Plans = append(j.sheet.Plans, j.summary(o, i == chosen))
+	}
+	best := found.Options[chosen]
+	if err := j.keptOff(found.GroundM2); err != nil {
+		return err
+	}
+	j.take(best.Plan)
+	j.sheet.Evenness = Evenness{
+		Figures: best.Figures, ExpectedCV: best.Wander.ExpectedCV, CVLow: best.Wander.LowCV, CVHigh: best.Wander.HighCV,
+		Says: evennessWords(best.Figures),
+	}
+	for _, words := range found.Says {
+		j.warn(words, source.Mark{Kind: source.Definition})
+	}
+	if !j.options.Quick {
+		j.sheet.Evenness.Picture = j.lay(profile, pictureCells).picture()
+	}
+	return nil
+}
+
+func (j *job) searchOptions() passes.SearchOptions {
+	o, m := j.options, j.machine
+	return passes.SearchOptions{
+		TurnRadiusM: float64(turnRadius(m)), ClearanceM: float64(o.Clearance), Room: o.Room,
+		KeepOff: j.binding(), NoThrowOutside: o.NoThrowOutside, OutsideMost: o.OutsideMost, Priority: o.Priority,
+		BehindM: float64(m.ThrowBehind), SteeringM: float64(m.SteeringError), SpeedShare: m.SpeedError,
+		Budget: o.Budget, Quick: o.Quick, Start: j.start(), Clockwise: o.Clockwise,
+		WithHalfRates: o.HalfRates, WithRightAngles: o.RightAngles,
+	}
+}
+
+// binding are the keep-off lines that bind something of the mix. All of the
+// mix goes over the same passes, so what binds one binds them all.
+func (j *job) binding() []passes.KeepOff {
+	var lines []passes.KeepOff
+	for i, k := range j.plot.KeepOff {
+		if slices.ContainsFunc(j.result.Amounts, func(a mix.Amount) bool { return k.binds(a.Class) }) {
+			lines = append(lines, j.sheet.Ground.KeepOff[i])
+		}
+	}
+	return lines
+}
+
+// binds tells whether the line holds for a class of material; lime counts as
+// fertilizer.
+func (k KeepOff) binds(c mix.Class) bool {
+	switch k.For {
+	case SeedOnly:
+		return c == mix.Seed
+	case FertilizerOnly:
+		return c != mix.Seed
+	}
+	return true
+}
+
+// keptOff takes the ground that nothing may fall on out of the amounts. A
+// share below a thousandth is the raster's rounding.
+func (j *job) keptOff(groundM2 float64) error {
+	const rounding = 1e-3
+	share := groundM2 / planar.Area(j.sheet.Ground.Local)
+	if share > 1-rounding {
+		return nil
+	}
+	j.sheet.Ground.SpreadM2 = j.sheet.Ground.AreaM2 * share
+	result, err := j.goods.Amounts(units.Area(j.sheet.Ground.SpreadM2), j.catalog, j.options.System)
+	if err != nil {
+		return err
+	}
+	j.takeAmounts(result)
+	j.warn(fmt.Sprintf("%s of the plot lies within a keep-off line and gets nothing", units.Area(j.sheet.Ground.AreaM2-j.sheet.Ground.SpreadM2).Format(j.options.System)),
+		source.Mark{Kind: source.Stated})
+	return nil
+}
+
+// take puts the plan on the sheet.
+func (j *job) take(plan passes.Plan) {
+	j.sheet.Drive = Drive{Plan: plan, Start: plan.Passes[0].Line[0], Time: j.timeOf(plan)}
+}
+
+func (j *job) timeOf(plan passes.Plan) units.Duration {
+	speed := float64(j.options.Speed)
+	return units.Duration(plan.Time(speed, turnSpeedShare*speed))
+}
+
+func (j *job) summary(o passes.Option, chosen bool) PlanSummary {
+	s := PlanSummary{
+		Name: o.Plan.Name, Says: o.Says, Chosen: chosen, Habit: o.Habit, CV: o.Figures.CV, ExpectedCV: o.Wander.ExpectedCV,
+		OutsideShare: o.Figures.OutsideShare, LengthM: o.Plan.LengthM, TravelM: o.Plan.TravelM, Turns: o.Plan.Turns,
+		Time: j.timeOf(o.Plan), SpacingM: o.Plan.SpacingM, Best: o.Best,
+	}
+	for _, p := range o.Plan.Passes {
+		s.Lines = append(s.Lines, p.Line)
+	}
+	return s
 }
 
 func turnRadius(m spreader.Spreader) units.Length {
@@ -44,56 +178,4 @@ func (j *job) start() *orb.Point {
 	}
 	at := j.plot.Frame().ToLocal(*j.options.Start)
 	return &at
-}
-
-// pour splits what goes on into loads and finds where each runs out.
-func (j *job) pour() error {
-	hopper := mix.Hopper{Mass: j.machine.HopperMass, Volume: j.machine.HopperVolume, Scoop: j.options.Scoop}
-	loads, err := mix.Loads(j.result.Amounts, hopper, j.sheet.Drive.LengthM, j.options.Layers, j.options.System)
-	if err != nil {
-		return err
-	}
-	j.sheet.Loads = loads
-	j.sheet.Drive.Refills = refills(loads, j.sheet.Drive.Plan)
-	return nil
-}
-
-// refills are the places where a load runs out before its group is done.
-func refills(loads []mix.Load, plan passes.Plan) []Refill {
-	var stops []Refill
-	for i, l := range loads {
-		if i+1 == len(loads) || loads[i+1].Group != l.Group {
-			continue
-		}
-		pass, at := stationOn(plan, l.ToM)
-		stops = append(stops, Refill{AfterLoad: l.Number, Pass: pass, At: at})
-	}
-	return stops
-}
-
-// stationOn is the pass and the point at a distance along the gate-open path.
-func stationOn(plan passes.Plan, distanceM float64) (order int, at orb.Point) {
-	for _, p := range plan.Passes {
-		order = p.Order
-		for i := 1; i < len(p.Line); i++ {
-			a, b := p.Line[i-1], p.Line[i]
-			step := math.Hypot(b[0]-a[0], b[1]-a[1])
-			at = b
-			if distanceM <= step && step > 0 {
-				share := distanceM / step
-				return order, orb.Point{a[0] + share*(b[0]-a[0]), a[1] + share*(b[1]-a[1])}
-			}
-			distanceM -= step
-		}
-	}
-	return order, at
-}
-
-// strokesOf are the plan's passes as coverage takes them.
-func strokesOf(plan passes.Plan) []coverage.Stroke {
-	strokes := make([]coverage.Stroke, len(plan.Passes))
-	for i, p := range plan.Passes {
-		strokes[i] = coverage.Stroke{Line: p.Line, Flow: p.Flow}
-	}
-	return strokes
 }

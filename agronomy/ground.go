@@ -9,7 +9,7 @@ func ground(p Plot) Ground {
 	frame := p.Frame()
 	g := Ground{
 		Outline: p.Polygon, Origin: frame.Origin(), Local: frame.LocalPolygon(p.Polygon),
-		AreaM2: p.Survey.AreaM2, PerimeterM: p.PerimeterM(), UncertaintyM2: p.Survey.UncertaintyM2,
+		AreaM2: p.Survey.AreaM2, SpreadM2: p.Survey.AreaM2, PerimeterM: p.PerimeterM(), UncertaintyM2: p.Survey.UncertaintyM2,
 		Method: p.Survey.Method, MeasuredOn: p.Survey.Date,
 	}
 	for _, k := range p.KeepOff {

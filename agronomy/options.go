@@ -12,6 +12,7 @@ import (
 	"evenfall/agronomy/units"
 	"evenfall/geo"
 	"evenfall/geo/fault"
+	"evenfall/geo/passes"
 )
 
 // Plot is a plot with everything that was measured or said about it. Survey is
@@ -57,8 +58,22 @@ type Options struct {
 	Start      *orb.Point   `json:"start,omitempty"` // longitude, latitude where the driver comes in
 	Layers     int          `json:"layers,omitempty"`
 	Scoop      units.Volume `json:"scoop_m3,omitempty"`
-	Habit      bool         `json:"habit,omitempty"`        // drive laps by habit, without searching for better
 	DiscDepth  units.Length `json:"disc_depth_m,omitempty"` // the person's own, instead of the crops'
+
+	// The search for passes. Plan names the one to drive among those found, in
+	// the words of the last sheet; Habit asks for laps by habit and no search;
+	// a spacing or a first inset of the person's own asks for laps at those.
+	// Quick is a first plan at once, for a corner that is being dragged.
+	Plan           string          `json:"plan,omitempty"`
+	Priority       passes.Priority `json:"priority,omitempty"`
+	Habit          bool            `json:"habit,omitempty"`
+	Quick          bool            `json:"quick,omitempty"`
+	Room           passes.Room     `json:"room,omitzero"` // to turn outside
+	NoThrowOutside bool            `json:"no_throw_outside,omitempty"`
+	OutsideMost    float64         `json:"outside_most,omitempty"`
+	HalfRates      bool            `json:"half_rates,omitempty"`
+	RightAngles    bool            `json:"right_angles,omitempty"`
+	Budget         int             `json:"budget,omitempty"`
 
 	Catalog *catalog.Catalog `json:"-"` // with the person's own entries; nil is the program's own
 }
@@ -78,12 +93,6 @@ func (o Options) withDefaults(m spreader.Spreader) Options {
 	}
 	if o.Speed == 0 {
 		o.Speed = middleSpeed(m)
-	}
-	if o.Spacing == 0 {
-		o.Spacing = m.Patterns.Usual.Width() / 2
-	}
-	if o.FirstInset == 0 {
-		o.FirstInset = o.Spacing / 2
 	}
 	if o.Clearance == 0 {
 		o.Clearance = usualClearance

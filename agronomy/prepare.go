@@ -3,6 +3,7 @@ package agronomy
 import (
 	"evenfall/agronomy/catalog"
 	"evenfall/agronomy/mix"
+	"evenfall/agronomy/source"
 	"evenfall/agronomy/spreader"
 	"evenfall/agronomy/units"
 )
@@ -68,12 +69,23 @@ func newJob(plot Plot, machine spreader.Spreader, goods mix.Mix, o Options) (*jo
 	if err != nil {
 		return nil, err
 	}
-	j := &job{plot: plot, machine: machine, goods: goods, options: o, catalog: all, result: result}
+	j := &job{plot: plot, machine: machine, goods: goods, options: o, catalog: all}
 	j.sheet = Sheet{
 		Format: sheetFormat, Property: plot.Property, Plot: plot.Name, Date: o.Date, System: o.System,
-		Ground: ground(plot), Mix: goods.Name, Materials: result.Amounts, Nutrients: result.Nutrients,
-		Shopping: mix.Shop(result.Amounts), Cautions: warnings,
+		Ground: ground(plot), Mix: goods.Name, Cautions: warnings,
 	}
-	j.sheet.Ground.Guess = checkGuess(plot, result.Amounts, o.System)
+	j.takeAmounts(result)
 	return j, nil
+}
+
+// takeAmounts puts what goes on, and what to buy, on the sheet.
+func (j *job) takeAmounts(result mix.Result) {
+	j.result = result
+	j.sheet.Materials, j.sheet.Nutrients, j.sheet.Shopping = result.Amounts, result.Nutrients, mix.Shop(result.Amounts)
+	j.sheet.Ground.Guess = checkGuess(j.plot, result.Amounts, j.options.System)
+}
+
+// warn adds a sentence that the driver has to read.
+func (j *job) warn(says string, mark source.Mark) {
+	j.sheet.Warnings = append(j.sheet.Warnings, Note{Says: says, Mark: mark})
 }

@@ -6,6 +6,7 @@ import (
 	"evenfall/agronomy/spreader"
 	"evenfall/agronomy/units"
 	"evenfall/geo/fault"
+	"evenfall/geo/passes"
 )
 
 // set says how the machine is set for each hopper group.
@@ -36,9 +37,9 @@ func (j *job) set() error {
 // is the area over the path and not the spacing.
 func (j *job) groupSetting(g mix.Group) (GroupSetting, error) {
 	mass, material := j.contents(g)
-	area := units.Area(j.sheet.Ground.AreaM2)
+	area := units.Area(j.sheet.Ground.SpreadM2)
 	found, err := j.machine.Set(spreader.Job{
-		Material: material, Rate: mass.Over(area), Spacing: units.Length(j.sheet.Ground.AreaM2 / j.sheet.Drive.LengthM),
+		Material: material, Rate: mass.Over(area), Spacing: units.Length(j.sheet.Ground.SpreadM2 / fullFlowM(j.sheet.Drive.Plan)),
 		Speed: j.options.Speed, System: j.options.System,
 	})
 	if f, ok := fault.From(err); ok && f.Kind == fault.Refused {
@@ -55,6 +56,17 @@ func (j *job) groupSetting(g mix.Group) (GroupSetting, error) {
 		set.Gate = j.options.Gate
 	}
 	return set, nil
+}
+
+// fullFlowM is the path that a material lasts for at the plan's greatest flow:
+// a pass at half of it counts half its length.
+func fullFlowM(plan passes.Plan) float64 {
+	var sum, most float64
+	for _, p := range plan.Passes {
+		sum += p.LengthM * p.Flow
+		most = max(most, p.Flow)
+	}
+	return sum / most
 }
 
 // mainShare is how much of a hopper one material must make up before its catch
@@ -83,9 +95,9 @@ func (j *job) contents(g mix.Group) (total units.Mass, material string) {
 // it would need, and what could be done instead. The rest of the sheet holds.
 func (j *job) unset(g mix.Group, mass units.Mass, refusal *fault.Error) GroupSetting {
 	words := refusal.What + "; " + refusal.Remedy
-	j.sheet.Warnings = append(j.sheet.Warnings, Note{Says: g.Contents + ": " + words, Mark: source.Mark{Kind: source.Measured}})
+	j.warn(g.Contents+": "+words, source.Mark{Kind: source.Measured})
 	return GroupSetting{
-		Group: g.Number, Contents: g.Contents, Rate: mass.Over(units.Area(j.sheet.Ground.AreaM2)), Speed: j.options.Speed,
-		Flow: mass.Within(j.options.Speed.Over(units.Length(j.sheet.Drive.LengthM))), Says: []string{words},
+		Group: g.Number, Contents: g.Contents, Rate: mass.Over(units.Area(j.sheet.Ground.SpreadM2)), Speed: j.options.Speed,
+		Flow: mass.Within(j.options.Speed.Over(units.Length(fullFlowM(j.sheet.Drive.Plan)))), Says: []string{words},
 	}
 }

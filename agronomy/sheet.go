@@ -47,6 +47,7 @@ type Ground struct {
 	Origin        orb.Point        `json:"origin"`  // longitude, latitude of the local frame's zero
 	Local         orb.Polygon      `json:"local_m"` // the outline in that frame
 	AreaM2        float64          `json:"area_m2"`
+	SpreadM2      float64          `json:"spread_m2"` // to be covered: the area less what is kept off
 	PerimeterM    float64          `json:"perimeter_m"`
 	UncertaintyM2 float64          `json:"uncertainty_m2"` // one standard deviation
 	Method        geo.Method       `json:"method"`
@@ -130,17 +131,20 @@ type Evenness struct {
 
 // PlanSummary is one alternative with its figures.
 type PlanSummary struct {
-	Name         string         `json:"name"`
-	Says         string         `json:"says"`
-	Chosen       bool           `json:"chosen"`
-	Habit        bool           `json:"habit"`
-	CV           float64        `json:"cv"`
-	ExpectedCV   float64        `json:"expected_cv,omitempty"`
-	OutsideShare float64        `json:"outside_share"`
-	LengthM      float64        `json:"length_m"`
-	TravelM      float64        `json:"travel_length_m"`
-	Turns        int            `json:"turns"`
-	Time         units.Duration `json:"time_s"`
+	Name         string            `json:"name"`
+	Says         string            `json:"says"`
+	Chosen       bool              `json:"chosen"`
+	Habit        bool              `json:"habit"`
+	CV           float64           `json:"cv"`
+	ExpectedCV   float64           `json:"expected_cv,omitempty"`
+	OutsideShare float64           `json:"outside_share"`
+	LengthM      float64           `json:"length_m"`
+	TravelM      float64           `json:"travel_length_m"`
+	Turns        int               `json:"turns"`
+	Time         units.Duration    `json:"time_s"`
+	SpacingM     float64           `json:"spacing_m"`
+	Best         []passes.Priority `json:"best,omitempty"` // the priorities that it serves best
+	Lines        []orb.LineString  `json:"lines_m"`        // the passes, for a small picture
 }
 
 // Afterwards is what to do once the spreader is empty.

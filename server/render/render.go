@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -13,7 +14,9 @@ import (
 
 	"evenfall/agronomy"
 	"evenfall/agronomy/calendar"
+	"evenfall/agronomy/units"
 	"evenfall/geo"
+	"evenfall/geo/coverage"
 	"evenfall/geo/exchange"
 	"evenfall/geo/passes"
 )
@@ -53,7 +56,42 @@ func output(s agronomy.Sheet) exchange.Output {
 			Name: fmt.Sprintf("Refill after load %d", r.AfterLoad), Kind: "refill", Point: frame.ToLonLat(r.At),
 		})
 	}
+	out.Areas = bands(s, frame)
 	return out
+}
+
+// bands are the contour bands of the evenness picture, thin to thick, with the
+// rate that each gets of the first hopper group.
+func bands(s agronomy.Sheet, frame geo.Frame) []exchange.Area {
+	picture := s.Evenness.Picture
+	if picture == nil || len(s.Spreader.Groups) == 0 {
+		return nil
+	}
+	raster := *picture
+	raster.Density = slices.Clone(picture.Density)
+	for i, ratio := range raster.Density {
+		raster.Density[i] = max(ratio, 0) // off the plot
+	}
+	rate := s.Spreader.Groups[0].Rate
+	var areas []exchange.Area
+	for _, b := range coverage.Bands(&raster, coverage.NewMask(&raster, s.Ground.Local), 1, coverage.UsualLimits()) {
+		for _, part := range b.Area {
+			areas = append(areas, exchange.Area{
+				Name: bandName(b, rate, s.System), Kind: "rate_band", Polygon: frame.LonLatPolygon(part),
+				Properties: map[string]any{"from_ratio": b.From, "to_ratio": b.To, "share_of_plot": b.Share, "from_kg_per_ha": b.From * rate.KilogramsPerHectare()},
+			})
+		}
+	}
+	return areas
+}
+
+// bandName is the legend of a band in the person's units.
+func bandName(b coverage.Band, rate units.MassPerArea, sys units.System) string {
+	from := units.MassPerArea(b.From) * rate
+	if b.To == 0 {
+		return "over " + from.Format(sys)
+	}
+	return from.Format(sys) + " to " + (units.MassPerArea(b.To) * rate).Format(sys)
 }
 
 func line(p passes.Pass, points orb.LineString) exchange.Line {
