@@ -99,7 +99,7 @@ func (h Hopper) fill(in []Amount, pathM float64, layers int, sys units.System) (
 	}
 	load := Load{Group: in[0].Group, Mass: mass / units.Mass(count), Volume: volume / units.Volume(count), Layers: layers}
 	for _, a := range in {
-		load.Layer = append(load.Layer, h.layer(a, count, layers))
+		load.Layer = append(load.Layer, h.layer(a, count, layers, sys))
 	}
 	load.Notes = load.notes(in, h, sys)
 	load.Says = load.say(sys)
@@ -121,13 +121,13 @@ func fillings(amount, limit float64) float64 {
 
 // layer is one material's part of each layer. Only seed is measured in scoops;
 // fertilizer is poured by the part of a bag.
-func (h Hopper) layer(a Amount, loads float64, layers int) Layer {
+func (h Hopper) layer(a Amount, loads float64, layers int, sys units.System) Layer {
 	parts := loads * float64(layers)
 	l := Layer{Material: a.Material, Mass: a.SpreadMass / units.Mass(parts), Volume: a.Volume / units.Volume(parts)}
 	if a.Class != Seed || a.Volume == 0 {
 		return l
 	}
-	l.Scoop = h.scoopFor(l.Volume)
+	l.Scoop = h.scoopFor(l.Volume, sys)
 	perLoad := float64(a.Volume / l.Scoop / units.Volume(loads))
 	perLayer := perLoad / float64(layers)
 	l.Scoops, l.LoadScoops = nearestHalf(perLayer), nearestHalf(perLoad)
@@ -140,19 +140,24 @@ func (h Hopper) layer(a Amount, loads float64, layers int) Layer {
 	return l
 }
 
-// manyCups is the volume of a layer from which cups are tedious to count;
+// manyCups is how many cups a layer may take before they are tedious to count;
 // common practice, no source.
-const manyCups = 8 * units.DryCup
+const manyCups = 8
 
-// scoopFor is the person's own scoop, else the measure that suits a layer.
-func (h Hopper) scoopFor(layer units.Volume) units.Volume {
+// scoopFor is the person's own scoop, else the measure that suits a layer: a
+// cup or a quart, a quarter of a litre or a litre.
+func (h Hopper) scoopFor(layer units.Volume, sys units.System) units.Volume {
+	small, large := units.DryCup, units.DryQuart
+	if sys == units.Metric {
+		small, large = units.Litre/4, units.Litre
+	}
 	switch {
 	case h.Scoop > 0:
 		return h.Scoop
-	case layer >= manyCups:
-		return units.DryQuart
+	case layer >= manyCups*small:
+		return large
 	}
-	return units.DryCup
+	return small
 }
 
 func nearestHalf(x float64) float64 { return math.Round(x*2) / 2 }

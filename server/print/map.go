@@ -37,7 +37,7 @@ func drawMap(s surface, sheet agronomy.Sheet, box rect) {
 	drawGround(s, v, sheet.Ground)
 	drawKeepOff(s, v, sheet.Ground, box)
 	drawPasses(s, v, sheet.Drive.Plan)
-	drawStops(s, v, sheet.Drive)
+	drawStops(s, v, sheet.Drive, box)
 	drawNorth(s, v, point{box.x + box.w - 7, box.y + 9})
 	drawScaleBar(s, v, sheet.System, point{box.x + 2, box.y + box.h - 3}, box.w/3)
 }
@@ -192,7 +192,7 @@ func arrow(s surface, at, heading point, length, grey float64) {
 }
 
 // drawStops marks the start and the places where a load runs out.
-func drawStops(s surface, v view, d agronomy.Drive) {
+func drawStops(s surface, v view, d agronomy.Drive, box rect) {
 	if len(d.Passes) == 0 {
 		return
 	}
@@ -203,7 +203,11 @@ func drawStops(s surface, v view, d agronomy.Drive) {
 	}
 	at := v.at(d.Start)
 	s.area([][]point{{{at.x, at.y - 2.4}, {at.x + 2.4, at.y}, {at.x, at.y + 2.4}, {at.x - 2.4, at.y}}}, fill{grey: 0}, stroke{})
-	label(s, point{at.x + 3.4, at.y + 1.2}, "START", lettering{size: 9, bold: true})
+	words, l, beside := "START", lettering{size: 9, bold: true}, 3.4
+	if at.x+beside+s.width(words, l) > box.x+box.w-1 {
+		l.align, beside = right, -beside
+	}
+	label(s, point{at.x + beside, at.y + 1.2}, words, l)
 }
 
 func drawNorth(s surface, v view, at point) {

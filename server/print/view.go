@@ -22,7 +22,7 @@ const worthTurning = 1.25
 func fit(ring orb.Ring, box rect) view {
 	best := fitTurned(ring, box, 0)
 	upright := best.scale
-	for deg := 5; deg < 180; deg += 5 {
+	for deg := -90; deg < 90; deg += 5 { // so that north never points down
 		v := fitTurned(ring, box, float64(deg)*math.Pi/180)
 		if v.scale > best.scale && v.scale > worthTurning*upright {
 			best = v
