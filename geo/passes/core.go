@@ -60,6 +60,23 @@ func (g *Ground) bare(clearanceM float64) (orb.MultiPolygon, error) {
 	return newFront(g.polygon, clearanceM, 0).reach(edgeM, 0)
 }
 
+// driveRest covers what the laps and their leftovers do not, if so asked: all
+// of a plot that is too narrow for a lap, and any gaps.
+func (d *lapDriver) driveRest() error {
+	if !d.options.Core {
+		return nil
+	}
+	if len(d.passes) == 0 {
+		bare, err := d.ground.bare(d.options.ClearanceM)
+		if err != nil {
+			return err
+		}
+		d.driveCore(bare)
+	}
+	d.driveGaps()
+	return nil
+}
+
 // driveCore covers leftovers that about fill the rectangle round them with
 // straight passes along it. Bent ones are left to driveGaps.
 func (d *lapDriver) driveCore(parts orb.MultiPolygon) {

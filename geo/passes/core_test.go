@@ -53,19 +53,26 @@ func TestCoreCoversWhatLapsLeave(t *testing.T) {
 		if m.acres < 0.5 {
 			continue // a lap of 8 ft radius leaves more than corners there
 		}
-		g, err := NewGround(m.local)
-		if err != nil {
-			t.Fatal(err)
-		}
-		o := atvLaps()
-		full, err := g.LapRings(o)
-		if err != nil {
-			t.Fatalf("%s: %v", m.name, err)
-		}
+		g, o, full := lapped(t, m)
 		if half, far := missedShare(g, full, o.SpacingM/2), missedShare(g, full, 0.75*o.SpacingM); half > 0.07 || far > 0.01 {
 			t.Errorf("%s: %.1f %% lies beyond half a spacing and %.1f %% beyond three quarters", m.name, 100*half, 100*far)
 		}
 	}
+}
+
+// lapped lays laps and core on a made plot.
+func lapped(t *testing.T, m madePlot) (*Ground, LapOptions, []Pass) {
+	t.Helper()
+	g, err := NewGround(m.local)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := atvLaps()
+	full, err := g.LapRings(o)
+	if err != nil {
+		t.Fatalf("%s: %v", m.name, err)
+	}
+	return g, o, full
 }
 
 func TestCoreMissesLessThanLapsAlone(t *testing.T) {
@@ -74,15 +81,7 @@ func TestCoreMissesLessThanLapsAlone(t *testing.T) {
 		if m.acres > 0.25 {
 			continue
 		}
-		g, err := NewGround(m.local)
-		if err != nil {
-			t.Fatal(err)
-		}
-		o := atvLaps()
-		full, err := g.LapRings(o)
-		if err != nil {
-			t.Fatalf("%s: %v", m.name, err)
-		}
+		g, o, full := lapped(t, m)
 		with += missedShare(g, full, o.SpacingM*0.75)
 		o.Core = false
 		if bare, err := g.LapRings(o); err == nil {

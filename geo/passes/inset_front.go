@@ -22,6 +22,7 @@ type front struct {
 
 	pieces, next []piece
 	cuts         []span
+	near         []int32
 	links        []int32
 	taken        []bool
 	rings        []chain
@@ -63,27 +64,33 @@ func newFront(ground orb.Polygon, holeM, tipM float64) *front {
 		}
 		f.groups[len(f.groups)-1].add(f.walls[i].box)
 	}
+	for _, ring := range ground {
+		f.area += signedArea(ring)
+	}
+	f.begin()
+	return f
+}
+
+// begin puts a piece on every wall and tip, in their order round the rings.
+func (f *front) begin() {
 	f.pieces = make([]piece, 0, 2*(len(f.walls)+len(f.tips)))
 	f.next = make([]piece, 0, cap(f.pieces))
 	tipAt := 0
 	for i := range f.walls {
 		f.edge += f.walls[i].length
 		f.pieces = append(f.pieces, piece{part: int32(i), span: span{0, f.walls[i].length}})
-		if tipAt < len(f.tips) && f.tips[tipAt].before == int32(i) {
-			t := &f.tips[tipAt]
-			f.pieces = append(f.pieces, piece{part: ^int32(tipAt), span: span{0, t.span}})
-			f.spread += t.span
-			if t.extraM > t.wallM {
-				f.wide = append(f.wide, int32(tipAt))
-				f.spread += math.Pi // its arc runs past the normals by less than a quarter turn each way
-			}
-			tipAt++
+		if tipAt == len(f.tips) || f.tips[tipAt].before != int32(i) {
+			continue
 		}
+		t := &f.tips[tipAt]
+		f.pieces = append(f.pieces, piece{part: ^int32(tipAt), span: span{0, t.span}})
+		f.spread += t.span
+		if t.extraM > t.wallM {
+			f.wide = append(f.wide, int32(tipAt))
+			f.spread += math.Pi // its arc runs past the normals by less than a quarter turn each way
+		}
+		tipAt++
 	}
-	for _, ring := range ground {
-		f.area += signedArea(ring)
-	}
-	return f
 }
 
 // advance moves the front to a depth, not less than the last. It reports false,
@@ -101,17 +108,27 @@ func (f *front) advance(depth float64) bool {
 		return false
 	}
 	area, edge := f.measure(depth)
-	step := depth - f.depth
-	grown := f.spread * step
-	if f.started || f.most == 0 {
-		lost, slack := f.area-area, 1e-6*f.area+1e-3*step+leastRingM2*float64(1+len(f.walls))
-		if lost > step*(f.edge+grown)+slack || lost < step*(edge-grown)-slack {
-			return false
-		}
+	if !f.follows(area, edge, depth-f.depth) {
+		return false
 	}
 	f.pieces, f.next = f.next, f.pieces
 	f.depth, f.area, f.edge, f.started = depth, area, edge, true
 	return true
+}
+
+// follows says whether an area and an edge can come of the last ones a step
+// further out. The area shrinks by the length of the edge at every depth
+// between; the edge grows by no more than the tips' arcs do, and may shrink at
+// once. A ring lost or invented breaks that. A first step with extra room is
+// not a step from the ground's own edge, and says nothing.
+func (f *front) follows(area, edge, step float64) bool {
+	if !f.started && f.most > 0 {
+		return true
+	}
+	grown := f.spread * step
+	slack := 1e-6*f.area + 1e-3*step + leastRingM2*float64(1+len(f.walls))
+	lost := f.area - area
+	return lost <= step*(f.edge+grown)+slack && lost >= step*(edge-grown)-slack
 }
 
 // cut adds what is left of a piece at a depth to next.
@@ -124,26 +141,35 @@ func (f *front) cut(p piece, depth float64) {
 	}
 }
 
-func (f *front) cutWall(p piece, depth float64) {
-	w := &f.walls[p.part]
-	r := depth + w.extraM
-	here := boxOf(w.point(p.span.lo, r), w.point(p.span.hi, r))
+// rivals lists the walls whose front could reach into a box at a depth.
+func (f *front) rivals(here box, depth float64) []int32 {
+	f.near = f.near[:0]
 	for g := range f.groups {
 		if here.apartBy(&f.groups[g], depth+f.most) {
 			continue
 		}
 		for i := g * groupSize; i < min((g+1)*groupSize, len(f.walls)); i++ {
-			b := &f.walls[i]
-			rho := depth + b.extraM
-			if int32(i) == p.part || here.apartBy(&b.box, rho) {
-				continue
+			if b := &f.walls[i]; !here.apartBy(&b.box, depth+b.extraM) {
+				f.near = append(f.near, int32(i))
 			}
-			if c, ok := w.cutByWall(b, r, rho); ok {
-				if c.lo <= p.span.lo && c.hi >= p.span.hi {
-					return
-				}
-				f.cuts = append(f.cuts, c)
+		}
+	}
+	return f.near
+}
+
+func (f *front) cutWall(p piece, depth float64) {
+	w := &f.walls[p.part]
+	r := depth + w.extraM
+	for _, i := range f.rivals(boxOf(w.point(p.span.lo, r), w.point(p.span.hi, r)), depth) {
+		b := &f.walls[i]
+		if i == p.part {
+			continue
+		}
+		if c, ok := w.cutByWall(b, r, depth+b.extraM); ok {
+			if c.lo <= p.span.lo && c.hi >= p.span.hi {
+				return
 			}
+			f.cuts = append(f.cuts, c)
 		}
 	}
 	for _, i := range f.wide {
@@ -157,25 +183,12 @@ func (f *front) cutWall(p piece, depth float64) {
 func (f *front) cutTip(p piece, depth float64) {
 	t := &f.tips[^p.part]
 	r := depth + t.extraM
-	whole := p.span
-	if slack := t.slack(depth); slack > 0 {
-		if !f.started {
-			whole = span{-slack, t.span + slack}
-		}
-		whole = span{math.Max(whole.lo, -slack), math.Min(whole.hi, t.span+slack)}
-	}
+	whole := f.wholeTip(t, p.span, depth)
 	middle, reach := t.point((whole.lo+whole.hi)/2, r), r*(whole.hi-whole.lo)/2
 	here := box{middle[0] - reach, middle[1] - reach, middle[0] + reach, middle[1] + reach}
-	for g := range f.groups {
-		if here.apartBy(&f.groups[g], depth+f.most) {
-			continue
-		}
-		for i := g * groupSize; i < min((g+1)*groupSize, len(f.walls)); i++ {
-			b := &f.walls[i]
-			rho := depth + b.extraM
-			if int32(i) == t.before || int32(i) == t.after || here.apartBy(&b.box, rho) || b.beyond(middle, rho+reach) {
-				continue
-			}
+	for _, i := range f.rivals(here, depth) {
+		b := &f.walls[i]
+		if rho := depth + b.extraM; i != t.before && i != t.after && !b.beyond(middle, rho+reach) {
 			f.cuts = t.cutByWall(f.cuts, b, r, rho)
 		}
 	}
@@ -186,6 +199,18 @@ func (f *front) cutTip(p piece, depth float64) {
 	}
 	f.unwind((whole.lo + whole.hi) / 2)
 	f.keep(p.part, whole, leastTipRad, depth)
+}
+
+// wholeTip is what a tip's own walls leave of its arc.
+func (f *front) wholeTip(t *tip, was span, depth float64) span {
+	slack := t.slack(depth)
+	if slack == 0 {
+		return was
+	}
+	if !f.started {
+		return span{-slack, t.span + slack}
+	}
+	return span{math.Max(was.lo, -slack), math.Min(was.hi, t.span+slack)}
 }
 
 // unwind brings angular cuts to the turn nearest to a middle angle, and repeats

@@ -12,7 +12,7 @@ import (
 func (f *front) link() bool {
 	n := len(f.next)
 	f.links, f.taken = f.links[:0], f.taken[:0]
-	for i := 0; i < n; i++ {
+	for range n {
 		f.links, f.taken = append(f.links, -1), append(f.taken, false)
 	}
 	for i := 0; i+1 < n; i++ {
@@ -21,21 +21,25 @@ func (f *front) link() bool {
 		}
 	}
 	for i := range f.next {
-		if f.links[i] >= 0 {
-			continue
-		}
-		best, least := -1, joinM*joinM
-		for k := range f.next {
-			if gap := meet(f.next[i].to, f.next[k].from); gap <= least && !f.taken[k] {
-				best, least = k, gap
-			}
-		}
-		if best < 0 {
+		if f.links[i] < 0 && !f.seek(i) {
 			return false
 		}
-		f.links[i], f.taken[best] = int32(best), true
 	}
 	return true
+}
+
+// seek links a piece to the nearest start that is free.
+func (f *front) seek(i int) bool {
+	best, least := -1, joinM*joinM
+	for k := range f.next {
+		if gap := meet(f.next[i].to, f.next[k].from); gap <= least && !f.taken[k] {
+			best, least = k, gap
+		}
+	}
+	if best >= 0 {
+		f.links[i], f.taken[best] = int32(best), true
+	}
+	return best >= 0
 }
 
 // meet is the square of the distance between two ends.
@@ -213,14 +217,8 @@ func (f *front) outward(part int32, along float64) (x, y float64) {
 
 // assemble puts rings that run clockwise into the smallest ring around them.
 func (f *front) assemble(drawn []orb.Ring) orb.MultiPolygon {
-	outers := 0
-	for _, c := range f.rings {
-		if c.area > 0 {
-			outers++
-		}
-	}
-	out := make(orb.MultiPolygon, 0, outers)
-	sizes := make([]float64, 0, outers)
+	var out orb.MultiPolygon
+	var sizes []float64
 	for i, c := range f.rings {
 		if c.area > 0 {
 			out, sizes = append(out, orb.Polygon{drawn[i]}), append(sizes, c.area)
@@ -230,15 +228,19 @@ func (f *front) assemble(drawn []orb.Ring) orb.MultiPolygon {
 		if c.area > 0 {
 			continue
 		}
-		home, least := -1, math.Inf(1)
-		for k := range out {
-			if sizes[k] < least && sizes[k] > -c.area && (outers == 1 || within(out[k][0], f.pieces[f.order[c.from]].from)) {
-				home, least = k, sizes[k]
-			}
-		}
-		if home >= 0 {
+		if home := f.homeOf(c, out, sizes); home >= 0 {
 			out[home] = append(out[home], drawn[i])
 		}
 	}
 	return out
+}
+
+func (f *front) homeOf(hole chain, outers orb.MultiPolygon, sizes []float64) int {
+	home, least, at := -1, math.Inf(1), f.pieces[f.order[hole.from]].from
+	for k := range outers {
+		if sizes[k] < least && sizes[k] > -hole.area && (len(outers) == 1 || within(outers[k][0], at)) {
+			home, least = k, sizes[k]
+		}
+	}
+	return home
 }

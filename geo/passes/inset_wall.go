@@ -74,37 +74,43 @@ func wallsAndTips(rings orb.Polygon, holeM, tipM float64) ([]wall, []tip) {
 		corners += len(ring) - 1
 	}
 	walls, tips := make([]wall, 0, corners), make([]tip, 0, corners)
+	extra, tipExtra := 0.0, tipM
 	for r, ring := range rings {
-		extra, tipExtra := 0.0, tipM
-		if r > 0 {
-			extra, tipExtra = holeM, holeM
-		}
 		first := len(walls)
 		for i := 1; i < len(ring); i++ {
-			length := apart(ring[i-1], ring[i])
-			walls = append(walls, wall{
-				from: ring[i-1], to: ring[i], length: length, extraM: extra, ring: int32(r),
-				ux: (ring[i][0] - ring[i-1][0]) / length, uy: (ring[i][1] - ring[i-1][1]) / length,
-				normal: math.Atan2(ring[i][0]-ring[i-1][0], ring[i-1][1]-ring[i][1]),
-				box:    boxOf(ring[i-1], ring[i]),
-			})
+			walls = append(walls, newWall(ring[i-1], ring[i], extra, r))
 		}
 		for i := first; i < len(walls); i++ {
 			next := i + 1
 			if next == len(walls) {
 				next = first
 			}
-			a, b := &walls[i], &walls[next]
-			turn := math.Atan2(a.ux*b.uy-a.uy*b.ux, a.ux*b.ux+a.uy*b.uy)
-			if turn < -leastTipRad {
-				tips = append(tips, tip{
-					at: a.to, phi: a.normal, span: -turn,
-					extraM: tipExtra, wallM: extra, before: int32(i), after: int32(next),
-				})
+			if t := tipBetween(walls, i, next, tipExtra); t.span > leastTipRad {
+				tips = append(tips, t)
 			}
 		}
+		extra, tipExtra = holeM, holeM
 	}
 	return walls, tips
+}
+
+func newWall(from, to orb.Point, extraM float64, ring int) wall {
+	length := apart(from, to)
+	return wall{
+		from: from, to: to, length: length, extraM: extraM, ring: int32(ring),
+		ux: (to[0] - from[0]) / length, uy: (to[1] - from[1]) / length,
+		normal: math.Atan2(to[0]-from[0], from[1]-to[1]), box: boxOf(from, to),
+	}
+}
+
+// tipBetween is the tip between two walls; its span is negative when the
+// corner does not poke into the ground.
+func tipBetween(walls []wall, before, after int, extraM float64) tip {
+	a, b := &walls[before], &walls[after]
+	return tip{
+		at: a.to, phi: a.normal, span: -math.Atan2(a.ux*b.uy-a.uy*b.ux, a.ux*b.ux+a.uy*b.uy),
+		extraM: extraM, wallM: a.extraM, before: int32(before), after: int32(after),
+	}
 }
 
 // span is a stretch of a front's parameter: metres along a wall, radians

@@ -94,15 +94,8 @@ func (g *Ground) LapRings(o LapOptions) ([]Pass, error) {
 		d.at = *o.Start
 	}
 	d.driveAll(nests)
-	if o.Core && len(nests) == 0 {
-		bare, err := g.bare(o.ClearanceM)
-		if err != nil {
-			return nil, err
-		}
-		d.driveCore(bare)
-	}
-	if o.Core {
-		d.driveGaps()
+	if err := d.driveRest(); err != nil {
+		return nil, err
 	}
 	if len(d.passes) == 0 {
 		return nil, tooSmall(g.areaM2, o.SpacingM)
