@@ -155,6 +155,10 @@ func (g *gaps) drivable(line orb.LineString) []orb.LineString {
 }
 
 func (g *gaps) mayDrive(p orb.Point) bool {
-	return within(g.ground.polygon[0], p) && g.edge.gap(p, g.roomM) >= g.roomM*(1-1e-9) &&
-		g.holes.gap(p, g.options.ClearanceM) >= g.options.ClearanceM*(1-1e-9)
+	for i, ring := range g.ground.polygon {
+		if within(ring, p) != (i == 0) {
+			return false
+		}
+	}
+	return g.edge.gap(p, g.roomM) >= g.roomM*(1-1e-9) && g.holes.gap(p, g.options.ClearanceM) >= g.options.ClearanceM*(1-1e-9)
 }
