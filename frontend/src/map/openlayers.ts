@@ -202,7 +202,7 @@ export class OpenLayersMap implements GroundMap {
     this.corners.setActive(mode === 'corners');
     this.sketch.begin(mode);
     this.restyle();
-    this.map.getTargetElement().classList.toggle('aiming', mode !== 'look');
+    this.map.getTargetElement()?.classList.toggle('aiming', mode !== 'look');
   }
 
   select(corner: CornerRef | undefined): void {

@@ -1,0 +1,18 @@
+// The unit that a bare number in a field has.
+import type { Kind, System } from '../core/api';
+
+const units: Partial<Record<Kind, [us: string, metric: string]>> = {
+  area: ['ac', 'm2'],
+  length: ['ft', 'm'],
+  mass: ['lb', 'kg'],
+  volume: ['qt', 'L'],
+  duration: ['s', 's'],
+  speed: ['mph', 'km/h'],
+  temperature: ['F', 'C'],
+  mass_per_area: ['lb/ac', 'kg/ha'],
+  volume_per_area: ['qt/ac', 'L/ha'],
+};
+
+export function bareUnit(kind: Kind, system: System): string | undefined {
+  return units[kind]?.[system === 'us' ? 0 : 1];
+}

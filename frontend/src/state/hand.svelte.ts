@@ -1,0 +1,167 @@
+// The hand on the ground: what a touch means now, which corner it holds, and
+// what the map's reports make of the draft.
+import type { Core, Outline, System } from '../core/api';
+import { CoreFault } from '../core/api';
+import type { CornerRef, GroundMap, LonLat, MapEvents, Mode } from '../map/adapter';
+import { addCorner, cornerAt, moveCorner, moveLineCorner, removeCorner, removeLineCorner } from './corners';
+import type { Desk } from './desk.svelte';
+import type { Live } from './live.svelte';
+
+export interface Pieces {
+  outlines: Outline[];
+}
+
+export class Hand {
+  mode = $state<Mode>('look');
+  corner = $state.raw<CornerRef | undefined>();
+  pointer = $state.raw<LonLat | undefined>();
+  /** The shape while it moves under the finger; not yet a change. */
+  moving = $state.raw<{ outline: Outline; keepOff: LonLat[][] } | undefined>();
+  /** What is being drawn: open, in the order it was touched. */
+  sketch = $state.raw<LonLat[]>([]);
+  trouble = $state('');
+  pieces = $state.raw<Pieces | undefined>();
+  map = $state.raw<GroundMap | undefined>();
+
+  constructor(
+    private readonly desk: Desk,
+    private readonly live: Live,
+    private readonly core: Pick<Core, 'split'>,
+    private readonly system: () => System,
+  ) {}
+
+  attach(map: GroundMap): () => void {
+    this.map = map;
+    const hears = [
+      map.on('dragging', (shapes) => this.drag(shapes)),
+      map.on('dragged', (shapes) => this.drop(shapes)),
+      map.on('corner', (corner) => (this.corner = corner)),
+      map.on('pointer', (at) => (this.pointer = at)),
+      map.on('sketching', ({ line }) => (this.sketch = line)),
+      map.on('sketched', (done) => void this.drawn(done)),
+      map.on('touched', (at) => this.touched(at)),
+    ];
+    return () => {
+      for (const stop of hears) stop();
+      this.map = undefined;
+    };
+  }
+
+  setMode(mode: Mode): void {
+    this.mode = mode;
+    this.sketch = [];
+    this.trouble = '';
+    if (mode !== 'corners') this.choose(undefined);
+    this.map?.setMode(mode);
+  }
+
+  choose(corner: CornerRef | undefined): void {
+    this.corner = corner;
+    this.map?.select(corner);
+  }
+
+  get outline(): Outline {
+    return this.moving?.outline ?? this.desk.draft.outline;
+  }
+
+  private get lines(): LonLat[][] {
+    return this.desk.draft.keepOff.map((k) => k.line);
+  }
+
+  drag(shapes: { outline: Outline; keepOff: LonLat[][] }): Promise<void> {
+    this.moving = shapes;
+    const system = this.system();
+    return this.live.drag(shapes.outline, this.desk.request(system, shapes.outline, shapes.keepOff), system);
+  }
+
+  drop({ outline, keepOff, added }: MapEvents['dragged']): void {
+    this.moving = undefined;
+    const { draft } = this.desk;
+    const lines = draft.keepOff.map((k, i) => ({ ...k, line: keepOff[i] ?? k.line }));
+    const movedLines = JSON.stringify(keepOff) !== JSON.stringify(this.lines);
+    this.desk.change(added ? 'Add a corner' : 'Move a corner', {
+      outline: JSON.stringify(outline) === JSON.stringify(draft.outline) ? draft.outline : outline,
+      keepOff: movedLines ? lines : draft.keepOff,
+    });
+  }
+
+  private async drawn({ what, line }: MapEvents['sketched']): Promise<void> {
+    this.sketch = [];
+    const { draft } = this.desk;
+    if (what === 'cut') return this.cut(line);
+    if (what === 'outline') this.desk.change('Draw the outline', { outline: [line] });
+    if (what === 'hole') this.desk.change('Leave a hole', { outline: [...draft.outline, line] });
+    if (what === 'keep-off') {
+      const name = `Keep-off line ${draft.keepOff.length + 1}`;
+      this.desk.change('Draw a keep-off line', { keepOff: [...draft.keepOff, { name, line, distance_m: 0, for: 'both' }] });
+    }
+    this.setMode('corners');
+  }
+
+  private touched(at: LonLat): void {
+    if (this.mode !== 'start') return;
+    this.desk.change('Say where you come in', { options: { ...this.desk.draft.options, start: at } });
+    this.setMode('look');
+  }
+
+  private async cut(line: LonLat[]): Promise<void> {
+    try {
+      this.pieces = { outlines: await this.core.split(this.desk.draft.outline, line) };
+      this.setMode('look');
+    } catch (error) {
+      if (!(error instanceof CoreFault)) throw error;
+      this.setMode('cut');
+      this.trouble = `${error.message}: ${error.fault.remedy ?? ''}`;
+    }
+  }
+
+  deleteCorner(): void {
+    const { corner } = this;
+    if (!corner) return;
+    const { draft } = this.desk;
+    if (corner.of === 'keep-off') {
+      const rest = removeLineCorner(draft.keepOff[corner.ring]!.line, corner.corner);
+      const keepOff = draft.keepOff.flatMap((k, i) => (i !== corner.ring ? [k] : rest ? [{ ...k, line: rest }] : []));
+      this.choose(undefined);
+      this.desk.change(rest ? 'Delete a corner' : 'Delete a keep-off line', { keepOff });
+      return;
+    }
+    const outline = removeCorner(draft.outline, corner.ring, corner.corner);
+    if (!outline) {
+      this.trouble = 'A plot has at least three corners';
+      return;
+    }
+    this.choose(undefined);
+    this.desk.change('Delete a corner', { outline });
+  }
+
+  /** Moves the chosen corner by some metres. */
+  nudge(eastM: number, northM: number): void {
+    const { corner, map } = this;
+    const from = corner && cornerAt(this.desk.draft.outline, this.lines, corner);
+    if (from && map) this.place(map.shifted(from, eastM, northM));
+  }
+
+  /** Puts the chosen corner at a position. */
+  place(to: LonLat): void {
+    const { corner } = this;
+    if (!corner) return;
+    const { draft } = this.desk;
+    if (corner.of === 'outline') {
+      this.desk.change('Move a corner', { outline: moveCorner(draft.outline, corner.ring, corner.corner, to) });
+    } else {
+      const keepOff = draft.keepOff.map((k, i) => (i === corner.ring ? { ...k, line: moveLineCorner(k.line, corner.corner, to) } : k));
+      this.desk.change('Move a corner', { keepOff });
+    }
+    this.choose(corner);
+  }
+
+  /** A corner halfway to the next, where the core says the middle is. */
+  insertAfter(): void {
+    const { corner } = this;
+    const edge = this.live.measured?.edges.find((e) => e.ring === corner?.ring && e.corner === corner.corner);
+    if (!corner || corner.of !== 'outline' || !edge) return;
+    this.desk.change('Add a corner', { outline: addCorner(this.desk.draft.outline, corner.ring, corner.corner, edge.at) });
+    this.choose({ ...corner, corner: corner.corner + 1 });
+  }
+}
