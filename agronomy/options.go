@@ -8,6 +8,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"evenfall/agronomy/catalog"
+	"evenfall/agronomy/soil"
 	"evenfall/agronomy/spreader"
 	"evenfall/agronomy/units"
 	"evenfall/geo"
@@ -59,6 +60,12 @@ type Options struct {
 	Layers     int          `json:"layers,omitempty"`
 	Scoop      units.Volume `json:"scoop_m3,omitempty"`
 	DiscDepth  units.Length `json:"disc_depth_m,omitempty"` // the person's own, instead of the crops'
+
+	// What the soil laboratory says, and how the fertilizer will lie.
+	Soil      *soil.Report   `json:"soil,omitempty"`
+	Credits   []soil.Credit  `json:"credits,omitempty"`
+	Lime      *soil.LimeAsk  `json:"lime,omitempty"`
+	Placement soil.Placement `json:"placement,omitzero"`
 
 	// The search for passes. Plan names the one to drive among those found, in
 	// the words of the last sheet; Habit asks for laps by habit and no search;

@@ -28,6 +28,9 @@ func Prepare(plot Plot, machine spreader.Spreader, goods mix.Mix, o Options) (Sh
 	if err := j.set(); err != nil {
 		return Sheet{}, err
 	}
+	if err := j.checkSoil(); err != nil {
+		return Sheet{}, err
+	}
 	j.look()
 	if err := j.followUp(); err != nil {
 		return Sheet{}, err

@@ -31,6 +31,7 @@ type Sheet struct {
 	Mix        string           `json:"mix"`
 	Materials  []mix.Amount     `json:"materials"`
 	Nutrients  mix.Nutrients    `json:"nutrients"`
+	Soil       *SoilCheck       `json:"soil,omitempty"` // when a soil test was given
 	Loads      []mix.Load       `json:"loads"`
 	Shopping   []mix.Purchase   `json:"shopping"`
 	Stand      []stand.Expected `json:"stand"`

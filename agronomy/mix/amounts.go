@@ -14,13 +14,14 @@ import (
 // Result is a mix worked out for a measured area. Amounts are in the order of
 // the mix's items; their Group numbers run from 1 in spreading order.
 type Result struct {
-	Amounts   []Amount       `json:"amounts"`
-	Nutrients Nutrients      `json:"nutrients"` // of what is spread
-	Groups    []Group        `json:"groups"`
-	Warnings  []Warning      `json:"warnings"`
-	Dressing  *Dressing      `json:"dressing,omitempty"`
-	Sources   []source.Entry `json:"sources"` // figures as materials[i].field of the sheet
-	Sowings   []Sowing       `json:"-"`       // one per seed, for what should come up
+	Amounts   []Amount          `json:"amounts"`
+	Nutrients Nutrients         `json:"nutrients"` // of what is spread
+	Groups    []Group           `json:"groups"`
+	Warnings  []Warning         `json:"warnings"`
+	Dressing  *Dressing         `json:"dressing,omitempty"`
+	Sources   []source.Entry    `json:"sources"` // figures as materials[i].field of the sheet
+	Sowings   []Sowing          `json:"-"`       // one per seed, for what should come up
+	Products  []catalog.Product `json:"-"`       // one per amount; of a seed, the zero product
 }
 
 // Sowing is one seed of the mix as it is spread, for the packages that say what

@@ -1,0 +1,78 @@
+package agronomy_test
+
+import (
+	"strings"
+	"testing"
+
+	"evenfall/agronomy"
+	"evenfall/agronomy/mix"
+	"evenfall/agronomy/soil"
+	"evenfall/agronomy/units"
+)
+
+func warned(s agronomy.Sheet, words string) bool {
+	for _, w := range s.Warnings {
+		if strings.Contains(w.Says, words) {
+			return true
+		}
+	}
+	return false
+}
+
+func perAcre(pounds float64) units.MassPerArea { return units.MassPerArea(pounds) * units.PoundPerAcre }
+
+// 300 lb/ac of 13-13-13 gives 39 lb/ac of each nutrient.
+func TestSoilTestIsHeldAgainstTheMix(t *testing.T) {
+	options := agronomy.Options{
+		Habit: true, Soil: &soil.Report{N: perAcre(30), P2O5: perAcre(60), K2O: perAcre(39)},
+		Credits: []soil.Credit{{From: "last year's clover", Nutrients: mix.Nutrients{N: perAcre(10)}}},
+	}
+	sheet := prepare(t, acres(t, 0.5), machine(), oatsAnd("13-13-13", 300), options)
+	if sheet.Soil == nil {
+		t.Fatal("the soil test is not on the sheet")
+	}
+	near(t, "N wanted", sheet.Soil.Wanted.N.PoundsPerAcre(), 20, 1e-9)
+	near(t, "N over", sheet.Soil.Over.N.PoundsPerAcre(), 19, 1e-6)
+	near(t, "P2O5 short", sheet.Soil.Short.P2O5.PoundsPerAcre(), 21, 1e-6)
+	near(t, "K2O over", sheet.Soil.Over.K2O.PoundsPerAcre(), 0, 1e-6)
+	if !warned(sheet, "more nitrogen than the soil test asks for") {
+		t.Errorf("nitrogen over the need passes in silence: %+v", sheet.Warnings)
+	}
+	plenty := prepare(t, acres(t, 0.5), machine(), oatsAnd("13-13-13", 300), agronomy.Options{Habit: true, Soil: &soil.Report{N: perAcre(60)}})
+	if warned(plenty, "more nitrogen") {
+		t.Error("a need that is not met is called over")
+	}
+}
+
+func TestRatesThatBurnOrRunOffAreWarnedOf(t *testing.T) {
+	heavy := prepare(t, acres(t, 0.5), machine(), oatsAnd("19-19-19", 600), agronomy.Options{Habit: true})
+	if !warned(heavy, "can burn it") || !warned(heavy, "soluble nitrogen at once") {
+		t.Errorf("600 lb/ac of 19-19-19 passes in silence: %+v", heavy.Warnings)
+	}
+	slow := prepare(t, acres(t, 0.5), machine(), oatsAnd("44-0-0", 250), agronomy.Options{Habit: true})
+	if warned(slow, "soluble nitrogen at once") {
+		t.Error("slow-release nitrogen is called soluble")
+	}
+	frozen := prepare(t, acres(t, 0.5), machine(), oatsAnd("13-13-13", 200), agronomy.Options{Habit: true, Placement: soil.Placement{Frozen: true}})
+	if !warned(frozen, "frozen") {
+		t.Error("frozen ground passes in silence")
+	}
+}
+
+func TestLimeIsScaledAndSmallDosesNamed(t *testing.T) {
+	lime := mix.Mix{Name: "lime", Items: []mix.Item{{Material: "pelletized-lime", Rate: mix.Rate{Mass: perAcre(300)}}}}
+	sheet := prepare(t, acres(t, 0.5), machine(), lime, agronomy.Options{
+		Habit: true, Soil: &soil.Report{}, Lime: &soil.LimeAsk{Recommended: perAcre(3000)},
+	})
+	if !warned(sheet, "sweetening dose") {
+		t.Errorf("300 lb/ac of lime is not called by its name: %+v", sheet.Warnings)
+	}
+	dose := sheet.Soil.Lime
+	if dose == nil {
+		t.Fatal("no dose of lime on the sheet")
+	}
+	near(t, "mass", float64(dose.Mass), float64(dose.Rate.On(units.Area(sheet.Ground.SpreadM2))), 1e-6)
+	if dose.Rate < perAcre(3000) {
+		t.Errorf("%v kg/m2 of ground lime cannot do what 3000 lb/ac of pure lime does", dose.Rate)
+	}
+}
