@@ -58,6 +58,7 @@ func (m Mix) Amounts(area units.Area, cat *catalog.Catalog, sys units.System) (R
 		if err := r.add(s, a, area); err != nil {
 			return Result{}, inItem(err, s.at)
 		}
+		r.Products = append(r.Products, s.product)
 		r.Warnings = append(r.Warnings, a.warnings...)
 		r.Sources = append(r.Sources, s.sources(a, sys)...)
 	}
