@@ -23,6 +23,9 @@ type sheetCommand struct {
 	Plot string `help:"Which plot, where the file has several." placeholder:"NAME"`
 	machineFlags
 	goodsFlags
+	Options string       `name:"options" help:"More choices, as JSON: a soil test, room to turn, a priority and the like." placeholder:"FILE" type:"path"`
+	Plan    string       `name:"plan" help:"Which of the plans to drive, by its name in the comparison." placeholder:"NAME"`
+	Habit   bool         `help:"Laps by habit, without searching for better."`
 	Guess   string       `help:"The area that was guessed, such as '1/2 ac', to compare." placeholder:"AREA"`
 	Date    string       `help:"Day of the job, YYYY-MM-DD; today if left out." placeholder:"DAY"`
 	Speed   string       `help:"Driving speed, such as '6 mph'." placeholder:"SPEED"`
@@ -88,7 +91,19 @@ func (a sheetCommand) prepare(c *console) (agronomy.Sheet, error) {
 }
 
 func (a sheetCommand) options(c *console) (agronomy.Options, error) {
-	o := agronomy.Options{Date: a.Date, System: a.Units}
+	var o agronomy.Options
+	if a.Options != "" {
+		if err := readJSON(a.Options, &o); err != nil {
+			return o, err
+		}
+	}
+	o.System, o.Habit = a.Units, o.Habit || a.Habit
+	if a.Plan != "" {
+		o.Plan = a.Plan
+	}
+	if a.Date != "" {
+		o.Date = a.Date
+	}
 	if o.Date == "" {
 		o.Date = c.today()
 	}

@@ -99,6 +99,10 @@ func (t *typed) pour(s agronomy.Sheet) {
 }
 
 func (t *typed) after(s agronomy.Sheet) {
+	if s.Soil != nil {
+		t.head("Against the soil test")
+		t.row("the mix gives", s.Soil.Says)
+	}
 	if len(s.Stand) > 0 {
 		t.head("Look on the ground")
 	}
