@@ -78,6 +78,7 @@ func TestTheDescribedParametersAreTheOnesTaken(t *testing.T) {
 		"split": "true", "name": "Lone", "offset": "1 m", "spreader": k.spreader, "mix": k.mix, "date": "2026-05-01",
 		"units": "metric", "speed": "7 mph", "spacing": "12 ft", "first_inset": "6 ft", "clearance": "3 ft", "gate": "half",
 		"clockwise": "true", "corner": "1 m", "start": "-91,44", "layers": "3", "scoop": "1 qt",
+		"disc_depth": "1 in", "plan": "laps", "priority": "shortest", "habit": "true", "quick": "true", "room": "all", "no_throw_outside": "true",
 	}
 	doc := load(t)
 	for path, item := range doc.Paths.Map() {

@@ -9,7 +9,6 @@ import (
 	"net/url"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/google/uuid"
 	"github.com/labstack/echo/v4"
@@ -38,7 +37,7 @@ func (s Services) logRequests() echo.MiddlewareFunc {
 				slog.String("path", v.URIPath),
 				slog.Int("status", v.Status),
 				slog.Int64("bytes", v.ResponseSize),
-				slog.Duration("took", v.Latency.Round(time.Microsecond)),
+				slog.Float64("took_ms", float64(v.Latency.Microseconds())/1000),
 				slog.String("remote", v.RemoteIP))
 			return nil
 		},

@@ -9,12 +9,12 @@ import (
 	"testing"
 
 	"evenfall/agronomy"
-	"evenfall/agronomy/units"
-	"evenfall/geo"
-	"evenfall/geo/fault"
-
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/spreader"
+	"evenfall/agronomy/units"
+	"evenfall/fixtures"
+	"evenfall/geo"
+	"evenfall/geo/fault"
 	"evenfall/server/api"
 )
 
@@ -102,9 +102,9 @@ func TestASheetIsWorkedOutWithWhatIsAsked(t *testing.T) {
 		t.Errorf("got %+v", plain)
 	}
 	asked := s.send("GET", at+k.query("date=2026-05-01", "units=metric", "speed="+url.QueryEscape("7 mph"), "spacing="+url.QueryEscape("12 ft"),
-		"gate=half", "clockwise=true", "layers=4", "start=-91,44"), nil).want(200).sheet()
+		"gate=half", "clockwise=true", "layers=4", "start=-91,44", "room=north,west", "priority=shortest"), nil).want(200).sheet()
 	if asked.Date != "2026-05-01" || asked.System != units.Metric || asked.Spreader.Gate != "half" || asked.Spreader.Speed != 7*units.MPH ||
-		asked.Spreader.Spacing != 12*units.Foot || asked.Afterwards.Says[0] != "2 surveys, 0 keep-off lines, clockwise true, layers 4, start &[-91 44]" {
+		asked.Spreader.Spacing != 12*units.Foot || asked.Afterwards.Says[0] != "2 surveys, 0 keep-off lines, clockwise true, layers 4, start &[-91 44], room {true false false true}, shortest" {
 		t.Errorf("got %+v", asked)
 	}
 
@@ -134,7 +134,7 @@ func TestASheetSaysWhatIsMissing(t *testing.T) {
 		s.send("GET", "/api/v1/plots/nowhere/sheet"+k.query(), nil).wantProblem(404, "missing")
 		s.send("GET", "/api/v1/sheets/nowhere/sheet.pdf", nil).wantProblem(404, "missing")
 		s.send("GET", "/api/v1/plots/"+bare+"/sheet"+k.query(), nil).wantProblem(409, "no_outline")
-		for _, parameter := range []string{"speed=fast", "spacing=12", "layers=0", "clockwise=perhaps", "start=1", "start=1,100", "scoop=1 lb"} {
+		for _, parameter := range []string{"speed=fast", "spacing=12", "layers=0", "clockwise=perhaps", "start=1", "start=1,100", "scoop=1 lb", "room=up", "quick=very", "disc_depth=3"} {
 			name, value, _ := strings.Cut(parameter, "=")
 			p := s.send("GET", at+k.query(name+"="+url.QueryEscape(value)), nil).want(400).problem()
 			if p.Where.Field != name || p.Remedy == "" {
@@ -258,4 +258,30 @@ func TestASheetRequestIsChecked(t *testing.T) {
 		s.send("POST", "/api/v1/sheet", sheetRequest(), header{"Accept": "text/html"}).wantProblem(406, "not_acceptable")
 		s.send("POST", "/api/v1/sheet?x=1", sheetRequest()).wantProblem(400, "parameter")
 	})
+}
+
+// The real thing, over the demo's machine and mix: the reply is as described,
+// and a saved sheet comes back byte for byte.
+func TestARealSheetIsAsDescribedAndKeptWhole(t *testing.T) {
+	s := open(t, func(s *api.Services) { s.Prepare = agronomy.Prepare })
+	text, err := fixtures.Files.ReadFile("demo.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var demo struct{ Spreaders, Mixes []object }
+	if err := json.Unmarshal(text, &demo); err != nil {
+		t.Fatal(err)
+	}
+	k := s.fill()
+	k.spreader = s.send("POST", "/api/v1/spreaders", object{"document": demo.Spreaders[0]}).want(201).id()
+	k.mix = s.send("POST", "/api/v1/mixes", object{"document": demo.Mixes[0]}).want(201).id()
+	worked := s.send("GET", "/api/v1/plots/"+k.plot+"/sheet.json"+k.query("date=2026-05-01"), nil).want(200)
+	if sheet := worked.sheet(); len(sheet.Drive.Passes) == 0 || len(sheet.Materials) == 0 {
+		t.Fatalf("an empty sheet: %.500s", worked.body)
+	}
+	saved := s.send("POST", "/api/v1/sheets", object{"plot_id": k.plot, "spreader_id": k.spreader, "mix_id": k.mix, "date": "2026-05-01"}).want(201)
+	again := s.send("GET", "/api/v1/sheets/"+saved.id()+"/sheet.json", nil).want(200)
+	if string(again.body) != string(worked.body) {
+		t.Errorf("worked out %s\nkept %s", worked.body, again.body)
+	}
 }

@@ -17,12 +17,14 @@ import (
 	"evenfall/geo"
 	"evenfall/geo/fault"
 	"evenfall/geo/intake"
+	"evenfall/geo/passes"
 	"evenfall/server/record"
 )
 
 // sheetParameters are the query parameters of a plot's sheet.
 var sheetParameters = []string{"spreader", "mix", "date", "units", "speed", "spacing", "first_inset", "clearance",
-	"gate", "clockwise", "start", "layers", "scoop"}
+	"gate", "clockwise", "start", "layers", "scoop", "disc_depth",
+	"plan", "priority", "habit", "quick", "room", "no_throw_outside"}
 
 // sheetOfPlot works out the sheet of a kept plot.
 func (s Services) sheetOfPlot(c echo.Context) (sheet agronomy.Sheet, err error) {
@@ -107,7 +109,8 @@ func (s Services) documents(ctx context.Context, spreaderID, mixID string) (m sp
 // overlay changes options by what a query says. Figures are read as people
 // write them, with their unit.
 func overlay(o *agronomy.Options, values url.Values) error {
-	for name, text := range map[string]*string{"date": &o.Date, "gate": &o.Gate, "units": (*string)(&o.System)} {
+	for name, text := range map[string]*string{"date": &o.Date, "gate": &o.Gate, "units": (*string)(&o.System),
+		"plan": &o.Plan, "priority": (*string)(&o.Priority)} {
 		if given := values.Get(name); given != "" {
 			*text = given
 		}
@@ -121,6 +124,11 @@ func overlay(o *agronomy.Options, values url.Values) error {
 		parameter(values, "layers", &o.Layers, parseCount),
 		parameter(values, "clockwise", &o.Clockwise, parseYes),
 		parameter(values, "start", &o.Start, parsePoint),
+		parameter(values, "disc_depth", &o.DiscDepth, units.ParseLength),
+		parameter(values, "habit", &o.Habit, parseYes),
+		parameter(values, "quick", &o.Quick, parseYes),
+		parameter(values, "room", &o.Room, parseSides),
+		parameter(values, "no_throw_outside", &o.NoThrowOutside, parseYes),
 	)
 }
 
@@ -152,6 +160,26 @@ func parseYes(text string) (bool, error) {
 		return false, fault.New("yes_or_no", strconv.Quote(text)+" is neither true nor false", "give true or false")
 	}
 	return yes, nil
+}
+
+// parseSides reads the sides with room to turn: all, none, or a list.
+func parseSides(text string) (passes.Room, error) {
+	var room passes.Room
+	sides := map[string]*bool{"north": &room.North, "east": &room.East, "south": &room.South, "west": &room.West}
+	switch text {
+	case "all":
+		return passes.RoomAllRound, nil
+	case "none":
+		return room, nil
+	}
+	for name := range strings.SplitSeq(text, ",") {
+		side, ok := sides[strings.TrimSpace(name)]
+		if !ok {
+			return room, fault.New("sides", strconv.Quote(name)+" is no side of a plot", "list north, east, south, west, or say all or none")
+		}
+		*side = true
+	}
+	return room, nil
 }
 
 func parsePoint(text string) (*orb.Point, error) {
@@ -211,9 +239,11 @@ func (w workedSheets) Update(ctx context.Context, s record.Sheet) (record.Sheet,
 // work fills in the result of a sheet that is to be saved, and the options and
 // the day that it was worked out with.
 func (s Services) work(ctx context.Context, saved *record.Sheet) error {
-	for field, id := range map[string]string{"plot_id": saved.PlotID, "spreader_id": saved.SpreaderID, "mix_id": saved.MixID} {
-		if id == "" {
-			return fault.New("reference_empty", "the "+field+" is missing", "name the record").In(field)
+	for _, named := range []struct{ field, id string }{
+		{"plot_id", saved.PlotID}, {"spreader_id", saved.SpreaderID}, {"mix_id", saved.MixID},
+	} {
+		if named.id == "" {
+			return fault.New("reference_empty", "the "+named.field+" is missing", "name the record").In(named.field)
 		}
 	}
 	var used agronomy.Options
