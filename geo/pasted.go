@@ -3,7 +3,6 @@ package geo
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -12,32 +11,25 @@ import (
 	"github.com/paulmach/orb"
 )
 
-// angle is one coordinate as people write it: decimal degrees, or degrees,
-// minutes and seconds with their marks; a letter of the compass may stand
-// before or after.
-var angle = regexp.MustCompile(`(?i)([NSEW])?\s*([-+−]?\d+(?:\.\d+)?)(?:\s*[°d]\s*(?:(\d+(?:\.\d+)?)\s*['′m]\s*(?:(\d+(?:\.\d+)?)\s*(?:["″s]|''|′′))?)?)?\s*([NSEW])?`)
-
-// between is what may stand between the coordinates of a line.
-var between = regexp.MustCompile(`^[\s,;()\[\]]*$`)
-
 // ParseCoordinates reads the corners of an outline from text: one position to
-// a line, or several on a line parted by semicolons. Letters of the compass
-// tell latitude from longitude; without them the order is longitude, latitude,
-// or the reverse with latFirst. The ring is neither closed nor checked beyond
-// its numbers. The fault's place counts lines.
+// a line, or several on a line parted by semicolons. A coordinate is decimal
+// degrees, or degrees, minutes and seconds with their marks. Letters of the
+// compass tell latitude from longitude; without them the order is longitude,
+// latitude, or the reverse with latFirst. The ring is neither closed nor
+// checked beyond its numbers. The fault's place counts lines.
 func ParseCoordinates(text string, latFirst bool) (orb.Ring, error) {
 	var ring orb.Ring
 	for i, line := range strings.Split(text, "\n") {
 		for _, one := range strings.Split(line, ";") {
-			if between.MatchString(one) {
+			p := position{rest: one}
+			if p.skip(apart); p.rest == "" {
 				continue
 			}
-			at, err := parsePosition(one, latFirst)
+			at, err := p.parse(latFirst)
 			if err != nil {
 				return nil, err.At(fault.Place{Line: i + 1})
 			}
-			ring = append(ring, at)
-			if len(ring) > MaxCorners {
+			if ring = append(ring, at); len(ring) > MaxCorners {
 				return nil, TooManyCorners()
 			}
 		}
@@ -48,66 +40,137 @@ func ParseCoordinates(text string, latFirst bool) (orb.Ring, error) {
 	return ring, nil
 }
 
-// parsePosition reads two coordinates and nothing else.
-func parsePosition(text string, latFirst bool) (orb.Point, *fault.Error) {
-	found := angle.FindAllStringSubmatchIndex(text, -1)
-	left := text
-	for i := len(found) - 1; i >= 0; i-- {
-		left = left[:found[i][0]] + " " + left[found[i][1]:]
-	}
-	if len(found) != 2 || !between.MatchString(left) {
-		return orb.Point{}, fault.New("coordinates", fmt.Sprintf("%q is not a pair of coordinates", strings.TrimSpace(text)),
-			"write two numbers to a line, such as -95.0012, 44.0031")
-	}
-	first, firstAxis, err := parseAngle(angle.FindStringSubmatch(text[found[0][0]:found[0][1]]))
+const (
+	apart     = " \t\r,()[]" // what may stand around the coordinates of a line
+	blank     = " \t"
+	latitude  = "latitude"
+	longitude = "longitude"
+)
+
+// The marks of degrees, minutes and seconds. Doubled marks come first.
+var (
+	degreeMarks = []string{"°", "º", "d", "D"}
+	minuteMarks = []string{"'", "′", "’", "m", "M"}
+	secondMarks = []string{`"`, "″", "”", "''", "′′"}
+)
+
+// position is the text of one position, with what is left to read.
+type position struct{ rest string }
+
+func (p *position) parse(latFirst bool) (orb.Point, *fault.Error) {
+	whole := strings.TrimSpace(p.rest)
+	first, firstAxis, err := p.angle()
 	if err != nil {
 		return orb.Point{}, err
 	}
-	second, secondAxis, err := parseAngle(angle.FindStringSubmatch(text[found[1][0]:found[1][1]]))
+	second, secondAxis, err := p.angle()
 	if err != nil {
 		return orb.Point{}, err
 	}
-	if firstAxis == secondAxis && firstAxis != "" {
+	switch {
+	case p.rest != "":
+		return orb.Point{}, notPosition(whole)
+	case firstAxis != "" && firstAxis == secondAxis:
 		return orb.Point{}, fault.New("coordinates", "both numbers are a "+firstAxis, "give one latitude and one longitude")
-	}
-	if firstAxis == "latitude" || secondAxis == "longitude" || latFirst && firstAxis == "" && secondAxis == "" {
+	case firstAxis == latitude, secondAxis == longitude, latFirst && firstAxis == "" && secondAxis == "":
 		first, second = second, first
 	}
 	return orb.Point{first, second}, nil
 }
 
-// parseAngle turns the parts of a coordinate into degrees, and tells which
-// axis its letter names.
-func parseAngle(part []string) (degrees float64, axis string, _ *fault.Error) {
-	letter := strings.ToUpper(part[1] + part[5])
-	if len(letter) > 1 {
-		return 0, "", fault.New("coordinates", fmt.Sprintf("%q has two letters of the compass", part[0]), "give it one")
+func notPosition(text string) *fault.Error {
+	return fault.New("coordinates", fmt.Sprintf("%q is not a pair of coordinates", text),
+		"write two numbers to a line, such as -95.0012, 44.0031")
+}
+
+// angle reads one coordinate and what stands after it, and tells which axis
+// its letter names.
+func (p *position) angle() (degrees float64, axis string, err *fault.Error) {
+	all := p.rest
+	sign, axis := p.letter()
+	p.skip(blank)
+	negative := p.take("-", "−")
+	if !negative {
+		p.take("+")
 	}
-	number := strings.Replace(part[2], "−", "-", 1)
-	var figures [3]float64
-	for i, text := range []string{number, part[3], part[4]} {
-		if text == "" {
-			continue
-		}
-		x, err := strconv.ParseFloat(text, 64)
-		if err != nil || i > 0 && x >= 60 {
-			return 0, "", fault.New("coordinates", fmt.Sprintf("%q is out of range", text), "minutes and seconds are below 60")
-		}
-		figures[i] = x
+	degrees, ok := p.number()
+	if !ok {
+		return 0, "", notPosition(strings.TrimSpace(all))
 	}
-	degrees = math.Abs(figures[0]) + figures[1]/60 + figures[2]/3600
-	if strings.HasPrefix(number, "-") {
+	if p.skip(blank); p.take(degreeMarks...) {
+		if err := p.parts(&degrees); err != nil {
+			return 0, "", err
+		}
+	}
+	if p.skip(blank); axis == "" {
+		sign, axis = p.letter()
+	}
+	p.skip(apart)
+	if negative {
 		degrees = -degrees
 	}
-	switch letter {
-	case "S", "W":
-		degrees = -degrees
+	return sign * degrees, axis, nil
+}
+
+// parts adds the minutes and seconds that follow the mark of degrees.
+func (p *position) parts(degrees *float64) *fault.Error {
+	worth := 1.0 / 60
+	for _, marks := range [][]string{minuteMarks, secondMarks} {
+		before := p.rest
+		p.skip(blank)
+		x, ok := p.number()
+		p.skip(blank)
+		if !ok || !p.take(marks...) {
+			p.rest = before // the next coordinate's degrees
+			return nil
+		}
+		if x >= 60 {
+			return fault.New("coordinates", fmt.Sprintf("%g minutes or seconds are out of range", x), "minutes and seconds are below 60")
+		}
+		*degrees += x * worth
+		worth /= 60
 	}
-	switch letter {
-	case "N", "S":
-		axis = "latitude"
-	case "E", "W":
-		axis = "longitude"
+	return nil
+}
+
+// letter takes a letter of the compass.
+func (p *position) letter() (sign float64, axis string) {
+	switch {
+	case p.take("N", "n"):
+		return 1, latitude
+	case p.take("S", "s"):
+		return -1, latitude
+	case p.take("E", "e"):
+		return 1, longitude
+	case p.take("W", "w"):
+		return -1, longitude
 	}
-	return degrees, axis, nil
+	return 1, ""
+}
+
+// take drops the first of the words that the rest starts with.
+func (p *position) take(words ...string) bool {
+	for _, w := range words {
+		if after, ok := strings.CutPrefix(p.rest, w); ok {
+			p.rest = after
+			return true
+		}
+	}
+	return false
+}
+
+func (p *position) skip(characters string) { p.rest = strings.TrimLeft(p.rest, characters) }
+
+// number takes digits with at most one point among them.
+func (p *position) number() (float64, bool) {
+	n := strings.IndexFunc(p.rest, func(r rune) bool { return r != '.' && (r < '0' || r > '9') })
+	if n < 0 {
+		n = len(p.rest)
+	}
+	x, err := strconv.ParseFloat(p.rest[:n], 64)
+	if err != nil || math.IsInf(x, 0) {
+		return 0, false
+	}
+	p.rest = p.rest[n:]
+	return x, true
 }

@@ -3,6 +3,7 @@ package geo_test
 import (
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/paulmach/orb"
@@ -22,6 +23,7 @@ func TestParseCoordinates(t *testing.T) {
 		{"one line", "-95.5 44.25; -95.25 44.5", false},
 		{"letters win over the order", "44.25 N 95.5 W\nW95.25, N44.5", false},
 		{"degrees and minutes", "44° 15' N, 95° 30' W\n44°30'N 95°15'W", true},
+		{"letters before, nothing between", "W 95.5 N 44.25\nw95.25 n44.5", true},
 		{"brackets", "[-95.5, 44.25]\r\n[-95.25, 44.5]\r\n", false},
 		{"a real minus sign", "−95.5 44.25\n−95.25 44.5", false},
 	} {
@@ -59,6 +61,7 @@ func TestParseCoordinatesFaults(t *testing.T) {
 		{"three numbers", "-95 44 300", 1},
 		{"two latitudes", "44 N 45 N", 1},
 		{"two letters", "N 44 S, 95 W", 1},
+		{"no end to the digits", "1" + strings.Repeat("0", 400) + " 44", 1},
 		{"sixty seconds", "95°29'60\"W 44°15'0\"N", 1},
 		{"nothing", " \n ", 0},
 	} {

@@ -1,0 +1,196 @@
+package door
+
+import (
+	"fmt"
+
+	"evenfall/agronomy/catalog"
+	"evenfall/agronomy/mix"
+	"evenfall/agronomy/soil"
+	"evenfall/agronomy/source"
+	"evenfall/agronomy/stand"
+	"evenfall/agronomy/trip"
+	"evenfall/agronomy/units"
+)
+
+// catalogWith is the program's catalog with what the person added to it.
+func catalogWith(own *catalog.Own) (*catalog.Catalog, error) {
+	standard, err := catalog.Default()
+	if err != nil || own == nil {
+		return standard, err
+	}
+	return standard.With(*own)
+}
+
+type searchRequest struct {
+	Text string       `json:"text"`
+	Own  *catalog.Own `json:"own"`
+}
+
+type figureText struct {
+	Name     catalog.Name `json:"name"`
+	Text     string       `json:"text"`
+	Footnote string       `json:"footnote"`
+	Mark     source.Mark  `json:"mark"`
+}
+
+type cropEntry struct {
+	Crop    catalog.Crop `json:"crop"`
+	Figures []figureText `json:"figures"`
+}
+
+type productEntry struct {
+	Product catalog.Product `json:"product"`
+	Figures []figureText    `json:"figures"`
+	Grade   string          `json:"grade"`
+}
+
+type searchAnswer struct {
+	Crops    []cropEntry    `json:"crops"`
+	Products []productEntry `json:"products"`
+}
+
+func search(q searchRequest) (searchAnswer, error) {
+	all, err := catalogWith(q.Own)
+	if err != nil {
+		return searchAnswer{}, err
+	}
+	found := all.Search(q.Text)
+	answer := searchAnswer{Crops: []cropEntry{}, Products: []productEntry{}}
+	for _, c := range found.Crops {
+		answer.Crops = append(answer.Crops, cropEntry{c, figureTexts(c.Figures)})
+	}
+	for _, p := range found.Products {
+		answer.Products = append(answer.Products, productEntry{p, figureTexts(p.Figures), gradeText(p.Grade())})
+	}
+	return answer, nil
+}
+
+func figureTexts(figures []catalog.Figure) []figureText {
+	texts := make([]figureText, len(figures))
+	for i, f := range figures {
+		texts[i] = figureText{f.Name, f.String(), f.Footnote(), f.Mark}
+	}
+	return texts
+}
+
+// gradeText is the grade as a bag prints it; empty when there is none.
+func gradeText(g catalog.Grade) string {
+	if g == (catalog.Grade{}) {
+		return ""
+	}
+	return fmt.Sprintf("%.4g-%.4g-%.4g", g.N*100, g.P2O5*100, g.K2O*100)
+}
+
+type needRequest struct {
+	Report      *soil.Report `json:"report"`
+	LegumesOnly bool         `json:"legumesOnly"`
+}
+
+func need(q needRequest) (soil.Need, error) {
+	if q.Report == nil {
+		return soil.DefaultNeed(q.LegumesOnly), nil
+	}
+	return q.Report.Need()
+}
+
+type blendRequest struct {
+	Need     mix.Nutrients `json:"need"`
+	Products []string      `json:"products"`
+	Own      *catalog.Own  `json:"own"`
+	Units    units.System  `json:"units"`
+}
+
+func blend(q blendRequest) (soil.Blend, error) {
+	onHand, err := productsOf(q.Products, q.Own)
+	if err != nil {
+		return soil.Blend{}, err
+	}
+	return soil.PFirst(q.Need, soil.Choose(q.Need, onHand), q.Units)
+}
+
+func productsOf(ids []string, own *catalog.Own) ([]catalog.Product, error) {
+	all, err := catalogWith(own)
+	if err != nil {
+		return nil, err
+	}
+	var products []catalog.Product
+	for _, id := range ids {
+		p, err := all.Product(id)
+		if err != nil {
+			return nil, err
+		}
+		products = append(products, p)
+	}
+	return products, nil
+}
+
+type bagRequest struct {
+	Need     mix.Nutrients `json:"need"`
+	Area     units.Area    `json:"area_m2"`
+	Products []string      `json:"products"`
+	Stocks   []mix.Stock   `json:"stocks"`
+	Limits   mix.BagLimits `json:"limits"`
+	Own      *catalog.Own  `json:"own"`
+	Units    units.System  `json:"units"`
+}
+
+func bags(q bagRequest) (mix.BagChoice, error) {
+	products, err := productsOf(q.Products, q.Own)
+	if err != nil {
+		return mix.BagChoice{}, err
+	}
+	stocks := q.Stocks
+	for _, p := range products {
+		stocks = append(stocks, mix.StockOf(p))
+	}
+	return mix.ChooseBags(q.Need, q.Area, stocks, q.Limits, q.Units)
+}
+
+type limeRequest struct {
+	Product string       `json:"product"`
+	Ask     soil.LimeAsk `json:"ask"`
+	Own     *catalog.Own `json:"own"`
+}
+
+func lime(q limeRequest) (soil.LimeDose, error) {
+	products, err := productsOf([]string{q.Product}, q.Own)
+	if err != nil {
+		return soil.LimeDose{}, err
+	}
+	return soil.Lime(products[0], q.Ask)
+}
+
+type judgeRequest struct {
+	Counts stand.Counts `json:"counts"`
+	Target stand.Target `json:"target"`
+	Units  units.System `json:"units"`
+}
+
+func judge(q judgeRequest) (stand.Judgment, error) { return stand.Judge(q.Counts, q.Target, q.Units) }
+
+type tripRequest struct {
+	Plots []struct {
+		Name string     `json:"name"`
+		Area units.Area `json:"area_m2"`
+		Mix  mix.Mix    `json:"mix"`
+	} `json:"plots"`
+	Limit units.Mass   `json:"limit_kg"`
+	Own   *catalog.Own `json:"own"`
+	Units units.System `json:"units"`
+}
+
+func planTrip(q tripRequest) (trip.Plan, error) {
+	all, err := catalogWith(q.Own)
+	if err != nil {
+		return trip.Plan{}, err
+	}
+	plots := make([]trip.Plot, len(q.Plots))
+	for i, p := range q.Plots {
+		worked, err := p.Mix.Amounts(p.Area, all, q.Units)
+		if err != nil {
+			return trip.Plan{}, inFeature(err, i+1)
+		}
+		plots[i] = trip.Plot{Name: p.Name, Amounts: worked.Amounts}
+	}
+	return trip.Make(plots, q.Limit, q.Units)
+}

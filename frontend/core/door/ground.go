@@ -1,0 +1,261 @@
+package door
+
+import (
+	"bytes"
+	"encoding/binary"
+	"math"
+
+	"github.com/paulmach/orb"
+
+	"evenfall/agronomy/units"
+	"evenfall/geo"
+	"evenfall/geo/exchange"
+	"evenfall/geo/fault"
+	"evenfall/geo/intake"
+	"evenfall/geo/walk"
+)
+
+// measureRequest comes with the rings' coordinates as data: pairs of 64-bit
+// floats, little-endian, ring after ring.
+type measureRequest struct {
+	Corners []int        `json:"corners"` // of each ring, the closing one included
+	Units   units.System `json:"units"`
+	CornerM float64      `json:"cornerM"`
+	Open    bool         `json:"open"`
+}
+
+type measurement struct {
+	AreaM2          float64  `json:"area_m2"`
+	PerimeterM      float64  `json:"perimeter_m"`
+	UncertaintyM2   float64  `json:"uncertainty_m2"`
+	AreaText        string   `json:"areaText"`
+	PerimeterText   string   `json:"perimeterText"`
+	UncertaintyText string   `json:"uncertaintyText"`
+	Edges           edgeRows `json:"edges"`
+}
+
+// edgeRows are the edges as rows, one entry per edge and three per place.
+type edgeRows struct {
+	Ring    ints     `json:"ring"`
+	Corner  ints     `json:"corner"`
+	LengthM floats   `json:"length_m"`
+	At      floats   `json:"at"` // longitude, latitude
+	Text    []string `json:"text"`
+}
+
+func measure(c *call) (any, error) {
+	var q measureRequest
+	if err := decode(c.request, &q); err != nil {
+		return nil, err
+	}
+	rings, err := ringsOf(c.data, q.Corners)
+	if err != nil {
+		return nil, err
+	}
+	m := measurement{Edges: edgesOf(rings, q.Units, c.out)}
+	if q.Open {
+		return m, nil
+	}
+	plot, err := geo.NewPlot("", rings)
+	if err != nil {
+		return nil, err
+	}
+	if q.CornerM == 0 {
+		q.CornerM = intake.CornerSigmaM
+	}
+	m.AreaM2, m.PerimeterM, m.UncertaintyM2 = plot.AreaM2(), plot.PerimeterM(), plot.DrawnUncertaintyM2(q.CornerM)
+	m.AreaText, m.PerimeterText = units.Area(m.AreaM2).Format(q.Units), units.Length(m.PerimeterM).Format(q.Units)
+	m.UncertaintyText = units.Area(m.UncertaintyM2).FormatLike(units.Area(m.AreaM2), q.Units)
+	return m, nil
+}
+
+// ringsOf reads the coordinates of a request.
+func ringsOf(data []byte, corners []int) (orb.Polygon, error) {
+	const pair = 16 // bytes
+	rings := make(orb.Polygon, len(corners))
+	for i, n := range corners {
+		if n < 0 || n > len(data)/pair {
+			return nil, fault.New("rings", "the coordinates are fewer than the corners", "load the page again").At(fault.Place{Ring: i + 1})
+		}
+		rings[i] = make(orb.Ring, n)
+		for k := range rings[i] {
+			rings[i][k] = orb.Point{floatAt(data, 0), floatAt(data, 1)}
+			data = data[pair:]
+		}
+	}
+	return rings, nil
+}
+
+func floatAt(data []byte, i int) float64 {
+	return math.Float64frombits(binary.LittleEndian.Uint64(data[8*i:]))
+}
+
+func edgesOf(rings orb.Polygon, system units.System, out *Answer) edgeRows {
+	var ring, corner []int32
+	var length, at []float64
+	texts := []string{}
+	for r, points := range rings {
+		for k := 1; k < len(points); k++ {
+			a, b := points[k-1], points[k]
+			l := geo.DistanceM(a, b)
+			ring, corner = append(ring, int32(r)), append(corner, int32(k-1))
+			length, at = append(length, l), append(at, (a[0]+b[0])/2, (a[1]+b[1])/2)
+			texts = append(texts, units.Length(l).Format(system))
+		}
+	}
+	return edgeRows{out.ints(ring), out.ints(corner), out.floats(length), out.floats(at), texts}
+}
+
+type readRequest struct {
+	Date    string       `json:"date"`
+	Units   units.System `json:"units"`
+	Split   bool         `json:"split"`
+	OffsetM float64      `json:"offsetM"`
+}
+
+type readPlot struct {
+	Name     string      `json:"name"`
+	Outline  orb.Polygon `json:"outline"`
+	Survey   geo.Survey  `json:"survey"`
+	Notes    []string    `json:"notes"`
+	AreaText string      `json:"areaText"`
+}
+
+// readFile reads the plots of the file that is the call's data.
+func readFile(c *call) (any, error) {
+	var q readRequest
+	if err := decode(c.request, &q); err != nil {
+		return nil, err
+	}
+	found, err := intake.Read(bytes.NewReader(c.data), intake.Options{
+		ReadOptions: exchange.ReadOptions{Split: q.Split}, Walk: walk.Options{OffsetM: q.OffsetM}, Date: q.Date,
+	})
+	if err != nil {
+		return nil, err
+	}
+	plots := make([]readPlot, len(found))
+	for i, m := range found {
+		plots[i] = readPlot{m.Name, m.Polygon, m.Survey, append([]string{}, m.Notes...), units.Area(m.Survey.AreaM2).Format(q.Units)}
+	}
+	return plots, nil
+}
+
+type coordinatesRequest struct {
+	Text  string       `json:"text"`
+	Order string       `json:"order"`
+	Date  string       `json:"date"`
+	Units units.System `json:"units"`
+}
+
+func readCoordinates(q coordinatesRequest) (readPlot, error) {
+	ring, err := geo.ParseCoordinates(q.Text, q.Order == "lat-lon")
+	if err != nil {
+		return readPlot{}, err
+	}
+	plot, err := geo.NewPlot("", orb.Polygon{ring})
+	if err != nil {
+		return readPlot{}, err
+	}
+	survey := plot.Survey(geo.Uploaded, q.Date, intake.CornerSigmaM)
+	return readPlot{"", plot.Polygon, survey, []string{}, units.Area(survey.AreaM2).Format(q.Units)}, nil
+}
+
+type tapedRequest struct {
+	Tape      geo.Tape     `json:"tape"`
+	At        orb.Point    `json:"at"`
+	Bearing   float64      `json:"bearing"`
+	TapeError float64      `json:"tapeError"` // of a length, over the length
+	Method    geo.Method   `json:"method"`
+	Date      string       `json:"date"`
+	Units     units.System `json:"units"`
+}
+
+type tapedAnswer struct {
+	Outline    orb.Polygon `json:"outline"`
+	Survey     geo.Survey  `json:"survey"`
+	AreaText   string      `json:"areaText"`
+	Dimensions geo.Tape    `json:"dimensions"`
+}
+
+// tapeErrors are how far a length is off, over the length, one standard
+// deviation: by tape, by pacing, by eye. Common practice, no source.
+var tapeErrors = map[geo.Method]float64{geo.Taped: 0.01, geo.Paced: 0.05, geo.Guessed: 0.2}
+
+func taped(q tapedRequest) (tapedAnswer, error) {
+	if q.Method == "" {
+		q.Method = geo.Taped
+	}
+	if q.TapeError == 0 {
+		q.TapeError = tapeErrors[q.Method]
+	}
+	plot, err := q.Tape.Plot("", q.At, q.Bearing)
+	if err != nil {
+		return tapedAnswer{}, err
+	}
+	survey := plot.Survey(q.Method, q.Date, 0)
+	survey.UncertaintyM2 = q.Tape.UncertaintyM2(q.TapeError)
+	return tapedAnswer{plot.Polygon, survey, units.Area(survey.AreaM2).Format(q.Units), q.Tape}, survey.Check()
+}
+
+type splitRequest struct {
+	Outline orb.Polygon    `json:"outline"`
+	Line    orb.LineString `json:"line"`
+}
+
+func split(q splitRequest) ([]orb.Polygon, error) {
+	plot, err := geo.NewPlot("", q.Outline)
+	if err != nil {
+		return nil, err
+	}
+	pieces, err := plot.Split(q.Line)
+	if err != nil {
+		return nil, err
+	}
+	outlines := make([]orb.Polygon, len(pieces))
+	for i, p := range pieces {
+		outlines[i] = p.Polygon
+	}
+	return outlines, nil
+}
+
+type localRequest struct {
+	Outlines []orb.Polygon `json:"outlines"`
+}
+
+type localShape struct {
+	Rings  []floats   `json:"ringsM"`
+	Bound  [4]float64 `json:"boundM"`
+	Origin orb.Point  `json:"origin"`
+}
+
+// local lays plots flat.
+func local(c *call) (any, error) {
+	var q localRequest
+	if err := decode(c.request, &q); err != nil {
+		return nil, err
+	}
+	shapes := make([]localShape, len(q.Outlines))
+	for i, outline := range q.Outlines {
+		plot, err := geo.NewPlot("", outline)
+		if err != nil {
+			return nil, inFeature(err, i+1)
+		}
+		frame := plot.Frame()
+		polygon := frame.LocalPolygon(plot.Polygon)
+		b := polygon.Bound()
+		shapes[i] = localShape{Rings: []floats{}, Bound: [4]float64{b.Min[0], b.Min[1], b.Max[0], b.Max[1]}, Origin: frame.Origin()}
+		for _, ring := range polygon {
+			shapes[i].Rings = append(shapes[i].Rings, c.out.floats(metres(orb.LineString(ring))))
+		}
+	}
+	return shapes, nil
+}
+
+func inFeature(err error, n int) error {
+	if found, ok := fault.From(err); ok {
+		where := found.Where
+		where.Feature = n
+		return found.At(where)
+	}
+	return err
+}

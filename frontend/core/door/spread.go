@@ -1,0 +1,140 @@
+package door
+
+import (
+	"strings"
+
+	"evenfall/agronomy/spreader"
+	"evenfall/agronomy/units"
+)
+
+type patternRequest struct {
+	Pattern   spreader.Pattern `json:"pattern"`
+	Limit     float64          `json:"limit"`
+	Way       spreader.Way     `json:"way"`
+	SteeringM units.Length     `json:"steeringM"`
+	Units     units.System     `json:"units"`
+}
+
+type patternLook struct {
+	ThrowM         units.Length            `json:"throw_m"`
+	AcrossM        floats                  `json:"acrossM"`
+	PerMetre       floats                  `json:"perMetre"`
+	Balance        spreader.Balance        `json:"balance"`
+	Recommendation spreader.Recommendation `json:"recommendation"`
+	SpacingM       floats                  `json:"spacingM"`
+	SameWay        floats                  `json:"sameWayCV"`
+	BackAndForth   floats                  `json:"backAndForthCV"`
+}
+
+// How finely a pattern and its curve are drawn, and where the curve starts
+// over the throw: as fine as a phone's screen shows.
+const (
+	patternBins = 120
+	curvePoints = 61
+	curveFrom   = 0.2
+)
+
+// pattern is everything that the page shows of one pattern.
+func pattern(c *call) (any, error) {
+	var q patternRequest
+	if err := decode(c.request, &q); err != nil {
+		return nil, err
+	}
+	if q.Limit == 0 {
+		q.Limit = spreader.CVLimitNitrogen
+	}
+	if q.Way == "" {
+		q.Way = spreader.BackAndForth
+	}
+	advice, err := spreader.Recommend(q.Pattern, q.Limit, q.Way, q.SteeringM, q.Units)
+	if err != nil {
+		return nil, err
+	}
+	throw := q.Pattern.Width()
+	curve, err := spreader.CVCurve(q.Pattern, curveFrom*throw, throw, curvePoints)
+	if err != nil {
+		return nil, err
+	}
+	look := patternLook{ThrowM: throw, Balance: advice.Balance, Recommendation: advice,
+		SpacingM: c.out.floats(curve.SpacingM), SameWay: c.out.floats(curve.SameWay), BackAndForth: c.out.floats(curve.BackAndForth)}
+	step := float64(throw) / patternBins
+	profile, err := q.Pattern.Profile(step)
+	if err != nil {
+		return nil, err
+	}
+	var across, share []float64
+	for i, s := range profile.Share {
+		across = append(across, profile.StartM+(float64(i)+0.5)*profile.StepM)
+		share = append(share, s/profile.StepM)
+	}
+	look.AcrossM, look.PerMetre = c.out.floats(across), c.out.floats(share)
+	return look, nil
+}
+
+type textRequest struct {
+	Text string `json:"text"`
+}
+
+func readPanTest(q textRequest) (spreader.PanTest, error) {
+	return spreader.ReadPanTest(strings.NewReader(q.Text))
+}
+
+func readCatchTests(q textRequest) ([]spreader.CatchTest, error) {
+	return spreader.ReadCatchTests(strings.NewReader(q.Text))
+}
+
+type curveRequest struct {
+	Spreader spreader.Spreader `json:"spreader"`
+	Material string            `json:"material"`
+}
+
+func flowCurve(q curveRequest) (spreader.FlowCurve, error) { return q.Spreader.FlowCurve(q.Material) }
+
+type settingRequest struct {
+	Spreader spreader.Spreader `json:"spreader"`
+	Find     string            `json:"find"`
+	Material string            `json:"material"`
+	Rate     units.MassPerArea `json:"rate_kg_per_m2"`
+	Speed    units.Speed       `json:"speed_mps"`
+	Gate     float64           `json:"gate"`
+	Spacing  units.Length      `json:"spacing_m"`
+	Times    int               `json:"times"`
+	Units    units.System      `json:"units"`
+}
+
+func setting(q settingRequest) (spreader.Setting, error) {
+	job := spreader.Job{Material: q.Material, Rate: q.Rate, Spacing: q.Spacing, Speed: q.Speed, Times: q.Times, System: q.Units}
+	switch q.Find {
+	case "rate":
+		return q.Spreader.SetRate(job, q.Gate)
+	case "speed":
+		return q.Spreader.SetSpeed(job, q.Gate)
+	}
+	return q.Spreader.Set(job)
+}
+
+type correctionRequest struct {
+	Spreader spreader.Spreader  `json:"spreader"`
+	Done     spreader.CatchTest `json:"done"`
+	Date     string             `json:"date"`
+	Units    units.System       `json:"units"`
+}
+
+type correctionAnswer struct {
+	Correction spreader.Correction `json:"correction"`
+	Spreader   spreader.Spreader   `json:"spreader"`
+}
+
+func correction(q correctionRequest) (correctionAnswer, error) {
+	c, err := q.Spreader.CorrectFlow(q.Done, q.Date, q.Units)
+	if err != nil {
+		return correctionAnswer{}, err
+	}
+	return correctionAnswer{c, q.Spreader.WithCorrection(c)}, nil
+}
+
+type unitsRequest struct {
+	Units units.System `json:"units"`
+}
+
+func advices(q unitsRequest) ([]spreader.Advice, error) { return spreader.Advices(q.Units) }
