@@ -275,11 +275,12 @@ func TestARealSheetIsAsDescribedAndKeptWhole(t *testing.T) {
 	k := s.fill()
 	k.spreader = s.send("POST", "/api/v1/spreaders", object{"document": demo.Spreaders[0]}).want(201).id()
 	k.mix = s.send("POST", "/api/v1/mixes", object{"document": demo.Mixes[0]}).want(201).id()
-	worked := s.send("GET", "/api/v1/plots/"+k.plot+"/sheet.json"+k.query("date=2026-05-01"), nil).want(200)
+	worked := s.send("GET", "/api/v1/plots/"+k.plot+"/sheet.json"+k.query("date=2026-05-01", "habit=true"), nil).want(200)
 	if sheet := worked.sheet(); len(sheet.Drive.Passes) == 0 || len(sheet.Materials) == 0 {
 		t.Fatalf("an empty sheet: %.500s", worked.body)
 	}
-	saved := s.send("POST", "/api/v1/sheets", object{"plot_id": k.plot, "spreader_id": k.spreader, "mix_id": k.mix, "date": "2026-05-01"}).want(201)
+	saved := s.send("POST", "/api/v1/sheets", object{"plot_id": k.plot, "spreader_id": k.spreader, "mix_id": k.mix,
+		"date": "2026-05-01", "options": object{"habit": true}}).want(201)
 	again := s.send("GET", "/api/v1/sheets/"+saved.id()+"/sheet.json", nil).want(200)
 	if string(again.body) != string(worked.body) {
 		t.Errorf("worked out %s\nkept %s", worked.body, again.body)

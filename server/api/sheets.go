@@ -300,30 +300,34 @@ func (s Services) sheetOfBody(c echo.Context) error {
 	if err := readJSON(c, &sent); err != nil {
 		return err
 	}
-	machine, err := readDocument[spreader.Spreader](sent.Spreader, "spreader")
+	sheet, err := s.workAlone(sent)
 	if err != nil {
 		return err
+	}
+	return s.render(c, format, sheet)
+}
+
+func (s Services) workAlone(sent sheetRequest) (sheet agronomy.Sheet, err error) {
+	machine, err := readDocument[spreader.Spreader](sent.Spreader, "spreader")
+	if err != nil {
+		return sheet, err
 	}
 	recipe, err := readDocument[mix.Mix](sent.Mix, "mix")
 	if err != nil {
-		return err
+		return sheet, err
 	}
 	options, err := readOptions(sent.Options, "options")
 	if err != nil {
-		return err
+		return sheet, err
 	}
 	if options.Date == "" {
 		options.Date = s.today()
 	}
 	plot, err := sent.plot(options.Date)
 	if err != nil {
-		return below("plot", err)
+		return sheet, below("plot", err)
 	}
-	sheet, err := s.Prepare(plot, machine, recipe, options)
-	if err != nil {
-		return err
-	}
-	return s.render(c, format, sheet)
+	return s.Prepare(plot, machine, recipe, options)
 }
 
 // plot checks and measures the plot that was sent.
