@@ -5,13 +5,14 @@ import (
 	"math"
 
 	"github.com/paulmach/orb"
+	"github.com/paulmach/orb/simplify"
 
 	"evenfall/geo/fault"
 )
 
 // Ground is a plot in local metres made ready for laying passes: outer ring
-// counter-clockwise, holes clockwise, repeated points removed. It does not
-// change once made, so that many candidates can share it.
+// counter-clockwise, holes clockwise, repeated points removed, and thinned if
+// it has more corners than any driver could follow. It does not change once made, so that many candidates can share it.
 type Ground struct {
 	polygon orb.Polygon
 	areaM2  float64
@@ -34,7 +35,43 @@ func NewGround(polygon orb.Polygon) (*Ground, error) {
 	if g.areaM2 <= 0 {
 		return nil, fault.New("no_area", "the holes leave nothing of the plot", "check the holes")
 	}
+	g.polygon = thinned(g.polygon)
 	return g, nil
+}
+
+// An outline of more corners than mostCorners is drawn with fewer, as many as
+// needed but none further off than coarsestM, metres: a tenth of a usual
+// steering error. FinestM is where that starts. A walked outline has 20 to 200.
+const (
+	mostCorners = 400
+	finestM     = 0.004
+	coarsestM   = 0.032
+)
+
+// thinned draws a polygon with fewer corners if it has very many. A drawing
+// that is not valid, because a thin spit crossed itself, is not taken.
+func thinned(polygon orb.Polygon) orb.Polygon {
+	best := polygon
+	for strayM := finestM; corners(best) > mostCorners && strayM <= coarsestM; strayM *= 2 {
+		drawn := make(orb.Polygon, len(polygon))
+		for i, ring := range polygon {
+			if drawn[i] = simplify.DouglasPeucker(strayM).Ring(ring.Clone()); len(drawn[i]) < 4 {
+				drawn[i] = ring
+			}
+		}
+		if libraryPolygon(drawn).Validate() == nil {
+			best = drawn
+		}
+	}
+	return best
+}
+
+func corners(polygon orb.Polygon) int {
+	n := 0
+	for _, ring := range polygon {
+		n += len(ring) - 1
+	}
+	return n
 }
 
 // AreaM2 is the plot's area in the plane, holes subtracted, square metres.

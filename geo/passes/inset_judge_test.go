@@ -131,7 +131,7 @@ func withHoles(r *rand.Rand, outer orb.Ring) orb.Polygon {
 }
 
 // judgedPlots is how many random plots the library judges; EVENFALL_PLOTS asks
-// for another number (make test asks for 10000).
+// for another number; the full check takes 10000.
 func judgedPlots() int {
 	if n, err := strconv.Atoi(os.Getenv("EVENFALL_PLOTS")); err == nil {
 		return n
@@ -275,5 +275,30 @@ func TestInsetsRefuseDepthsThatTurnBack(t *testing.T) {
 		if _, err := g.Insets(depths); err == nil {
 			t.Errorf("depths %v were taken", depths)
 		}
+	}
+}
+
+func TestVeryManyCornersAreThinned(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 1))
+	var ring orb.Ring
+	for i := range 20000 {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / 20000)
+		d := 40 + 0.004*r.Float64()
+		ring = append(ring, orb.Point{d * cos, d * sin})
+	}
+	plot := orb.Polygon{append(ring, ring[0])}
+	g, err := NewGround(plot)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := corners(g.polygon); n > mostCorners {
+		t.Errorf("%d corners are left", n)
+	}
+	whole := 0.0
+	for _, ring := range g.polygon {
+		whole += signedArea(ring)
+	}
+	if math.Abs(whole-g.AreaM2()) > 0.001*whole || math.Abs(g.AreaM2()-signedArea(plot[0])) > 1e-6 {
+		t.Errorf("the drawing has %.2f m2, the ground says %.2f, the plot has %.2f", whole, g.AreaM2(), signedArea(plot[0]))
 	}
 }

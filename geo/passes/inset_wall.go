@@ -69,11 +69,8 @@ const leastTipRad = 1e-7
 // wallsAndTips takes the rings apart. HoleM is the extra room of holes, tipM
 // that of the edge's tips.
 func wallsAndTips(rings orb.Polygon, holeM, tipM float64) ([]wall, []tip) {
-	corners := 0
-	for _, ring := range rings {
-		corners += len(ring) - 1
-	}
-	walls, tips := make([]wall, 0, corners), make([]tip, 0, corners)
+	n := corners(rings)
+	walls, tips := make([]wall, 0, n), make([]tip, 0, n)
 	extra, tipExtra := 0.0, tipM
 	for r, ring := range rings {
 		first := len(walls)
