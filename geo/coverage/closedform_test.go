@@ -10,11 +10,11 @@ import (
 )
 
 // parallelCV lays a plan of parallel passes without end at a spacing and
-// measures a whole number of periods in its middle, on cells of a 250th of a
-// spacing: a flat pattern jumps, and each jump is smeared over one cell.
-func parallelCV(t *testing.T, p Profile, spacing float64, backAndForth bool) float64 {
+// measures a whole number of periods in its middle, on so many cells a spacing:
+// a pattern that jumps needs many, for each jump is smeared over one cell.
+func parallelCV(t *testing.T, p Profile, spacing float64, cells int, backAndForth bool) float64 {
 	t.Helper()
-	cell := spacing / 250
+	cell := spacing / float64(cells)
 	around := int(math.Ceil(p.ThrowM()/spacing)) + 1
 	var strokes []Stroke
 	for i := -around; i <= around+2; i++ {
@@ -39,13 +39,14 @@ func TestParallelPassesReproduceClosedForms(t *testing.T) {
 	cases := []struct {
 		id      string
 		profile Profile
+		cells   int
 	}{
-		{"TRI", triangle(-1, 1)},
-		{"RECT", flat},
-		{"TRAP", shaped(-1, 1, func(u float64) float64 { return math.Min(1, (1-math.Abs(u))/0.6) })},
-		{"GAUSS", shaped(-6, 6, func(u float64) float64 { return math.Exp(-u * u / 2) })},
-		{"PARAB", shaped(-1, 1, func(u float64) float64 { return 1 - u*u })},
-		{"OVAL", shaped(-1, 1, func(u float64) float64 { return math.Sqrt(1 - u*u) })},
+		{"TRI", triangle(-1, 1), 50},
+		{"RECT", flat, 250},
+		{"TRAP", shaped(-1, 1, func(u float64) float64 { return math.Min(1, (1-math.Abs(u))/0.6) }), 50},
+		{"GAUSS", shaped(-6, 6, func(u float64) float64 { return math.Exp(-u * u / 2) }), 50},
+		{"PARAB", shaped(-1, 1, func(u float64) float64 { return 1 - u*u }), 50},
+		{"OVAL", shaped(-1, 1, func(u float64) float64 { return math.Sqrt(1 - u*u) }), 50},
 	}
 	for _, c := range cases {
 		inputs, expected := reference(t, c.id)
@@ -57,7 +58,7 @@ func TestParallelPassesReproduceClosedForms(t *testing.T) {
 			t.Run(fmt.Sprintf("%s/%.4g", c.id, s), func(t *testing.T) {
 				t.Parallel()
 				for _, both := range []bool{false, true} {
-					if got := parallelCV(t, c.profile, s, both); math.Abs(got-want[i]) > 0.5 {
+					if got := parallelCV(t, c.profile, s, c.cells, both); math.Abs(got-want[i]) > 0.5 {
 						t.Errorf("CV %.3f %%, closed form %.3f %%", got, want[i])
 					}
 				}
@@ -72,10 +73,10 @@ func TestLopsidedPatternsTellDirectionsApart(t *testing.T) {
 		for i, pair := range strings.Split(expected, ";") {
 			want := numbers(t, pair)
 			s := []float64{1, 1.2}[i]
-			if got := parallelCV(t, p, s, false); math.Abs(got-want[0]) > 0.5 {
+			if got := parallelCV(t, p, s, 50, false); math.Abs(got-want[0]) > 0.5 {
 				t.Errorf("%s at %g, same direction: CV %.3f %%, closed form %.3f %%", id, s, got, want[0])
 			}
-			if got := parallelCV(t, p, s, true); math.Abs(got-want[1]) > 0.5 {
+			if got := parallelCV(t, p, s, 50, true); math.Abs(got-want[1]) > 0.5 {
 				t.Errorf("%s at %g, back and forth: CV %.3f %%, closed form %.3f %%", id, s, got, want[1])
 			}
 		}

@@ -51,8 +51,8 @@ type SearchOptions struct {
 	SpeedShare      float64    `json:"speed_share,omitempty"`  // standard deviation of the speed, relative; default 0.10
 	NoWander        bool       `json:"no_wander,omitempty"`    // rank by the perfect line
 	Seed            uint64     `json:"seed,omitempty"`
-	Runs            int        `json:"runs,omitempty"`   // of the wander per plan; default 12
-	Budget          int        `json:"budget,omitempty"` // candidates; default 1200
+	Runs            int        `json:"runs,omitempty"`   // of the wander per plan; default 10
+	Budget          int        `json:"budget,omitempty"` // candidates; default 700
 	Quick           bool       `json:"quick,omitempty"`  // a first plan at once, without alternatives or the habit
 	Start           *orb.Point `json:"start_m,omitempty"`
 	Clockwise       bool       `json:"clockwise,omitempty"`
@@ -67,8 +67,8 @@ const (
 	usualOutside    = 0.06
 	usualSteeringM  = 0.3048 // one foot
 	usualSpeedShare = 0.10
-	usualRuns       = 12
-	usualBudget     = 1200
+	usualRuns       = 10
+	usualBudget     = 700
 )
 
 func (o SearchOptions) filled() SearchOptions {

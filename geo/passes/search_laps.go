@@ -30,29 +30,24 @@ func (pl *planner) tryLaps(c *lapLayout) {
 	c.score = pl.judgeRaster(laid, laid)
 }
 
-// bestLaps searches first inset and spacing: a grid, then steps that shrink.
+// bestLaps searches first inset and spacing: a small grid, then a step
+// each way, because laps are dear to lay.
 func (pl *planner) bestLaps() lapLayout {
 	best := lapLayout{score: score{aim: math.Inf(1)}}
-	for _, inset := range [3]float64{0.25, 0.45, 0.7} {
-		for _, spacing := range [3]float64{0.9, 1.05, 1.2} {
+	for _, inset := range [2]float64{0.3, 0.55} {
+		for _, spacing := range [2]float64{0.95, 1.1} {
 			c := lapLayout{insetM: pl.leastInset(inset * pl.evenM), spacingM: spacing * pl.evenM}
 			if pl.tryLaps(&c); c.score.aim < best.score.aim {
 				best = c
 			}
 		}
 	}
-	for step := 1.0; step > 0.3; {
-		better := false
-		for _, move := range [4][2]float64{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
-			c := best
-			c.insetM = pl.leastInset(math.Max(0, best.insetM+0.1*step*move[0]*pl.evenM))
-			c.spacingM = best.spacingM + 0.05*step*move[1]*pl.evenM
-			if pl.tryLaps(&c); c.score.aim < best.score.aim-1e-9 {
-				best, better = c, true
-			}
-		}
-		if !better {
-			step /= 2
+	for _, move := range [4][2]float64{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
+		c := best
+		c.insetM = pl.leastInset(math.Max(0, best.insetM+0.1*move[0]*pl.evenM))
+		c.spacingM = best.spacingM + 0.05*move[1]*pl.evenM
+		if pl.tryLaps(&c); c.score.aim < best.score.aim-1e-9 {
+			best = c
 		}
 	}
 	return best

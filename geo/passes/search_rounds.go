@@ -63,7 +63,7 @@ func (pl *planner) starts() []start {
 	if pl.allRoom() {
 		return []start{{0, 0}, {1, 0.3}, {1, 0.5}, {2, 0.4}}
 	}
-	return []start{{1, 0.4}, {1, 0.25}, {2, 0.4}, {1, 0.6}, {0, 0}, {2, 0.2}}
+	return []start{{1, 0.4}, {1, 0}, {1, 0.25}, {2, 0.25}, {1, 0.6}, {0, 0}}
 }
 
 // Bounds on one round's trials.

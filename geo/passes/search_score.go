@@ -156,9 +156,9 @@ func (pl *planner) judgeRaster(laidM, pathM float64) score {
 	return pl.judge(s.CV, math.Max(0, 1-s.Inside/laidM), pathM)
 }
 
-// judgeTally scores what lies on the tally.
+// judgeTally scores what lies on the tally. Moving one end of one pass is not
+// counted as a candidate: it costs a hundredth of laying a whole plan.
 func (pl *planner) judgeTally(pathM float64) score {
-	pl.tried++
 	s := pl.tally.Spread()
 	if !finite(s.CV) {
 		return score{aim: math.Inf(1)}

@@ -63,7 +63,7 @@ func TestMoreCandidatesNeverGiveAWorsePlan(t *testing.T) {
 	for _, name := range []string{"quarter-acre star", "tenth-acre strip"} {
 		for _, room := range []Room{{}, RoomAllRound} {
 			before := math.Inf(1)
-			for _, budget := range []int{1, 200, 500, 1200} {
+			for _, budget := range []int{1, 150, 400, 700} {
 				o := SearchOptions{TurnRadiusM: radius, Room: room, Budget: budget, Runs: 3}.filled()
 				pl, err := newPlanner(made(t, name), tri(), o)
 				if err != nil {
@@ -230,7 +230,7 @@ func TestStraightPassesLeadForWhatIsThrownBehind(t *testing.T) {
 }
 
 func TestHalfRatesAreOffered(t *testing.T) {
-	o := SearchOptions{Room: RoomAllRound, Budget: 1500, NoWander: true, WithHalfRates: true, WithRightAngles: true}
+	o := SearchOptions{Room: RoomAllRound, Budget: 200, NoWander: true, WithHalfRates: true, WithRightAngles: true}
 	r := searched(t, rectangle(t, 60, 35), tri(), o)
 	found := map[string]Option{}
 	for _, option := range r.Options {
