@@ -17,7 +17,7 @@ func atvLaps() LapOptions {
 }
 
 // missedShare is the share of the ground further than so many metres from
-// every pass, on a grid of a third of a metre.
+// every pass, on a grid of a sixtieth of the plot's size.
 func missedShare(g *Ground, passes []Pass, farM float64) float64 {
 	var driven nearby
 	for _, p := range passes {
@@ -26,7 +26,7 @@ func missedShare(g *Ground, passes []Pass, farM float64) float64 {
 	inside, missed := 0, 0
 	bound := g.polygon[0].Bound()
 	f := newFront(g.polygon, 0, 0)
-	step := math.Sqrt(g.areaM2) / 90
+	step := math.Sqrt(g.areaM2) / 60
 	for x := bound.Min[0]; x < bound.Max[0]; x += step {
 		for y := bound.Min[1]; y < bound.Max[1]; y += step {
 			p := orb.Point{x, y}

@@ -216,6 +216,13 @@ func TestGroundThatIsNoneIsAFault(t *testing.T) {
 	}
 }
 
+func wantFault(t *testing.T, err error, field string) {
+	t.Helper()
+	if f, ok := fault.From(err); !ok || f.Where.Field != field {
+		t.Errorf("%s: got %v", field, err)
+	}
+}
+
 func TestLapOptionsOutOfRangeAreFaults(t *testing.T) {
 	tests := []struct {
 		field  string
@@ -232,9 +239,7 @@ func TestLapOptionsOutOfRangeAreFaults(t *testing.T) {
 		o := usual()
 		tt.change(&o)
 		_, err := passes.Laps(square(40), o)
-		if f, ok := fault.From(err); !ok || f.Where.Field != tt.field {
-			t.Errorf("%s: got %v", tt.field, err)
-		}
+		wantFault(t, err, tt.field)
 	}
 }
 

@@ -7,7 +7,6 @@ import (
 
 	"github.com/paulmach/orb"
 
-	"evenfall/geo/fault"
 	"evenfall/geo/passes"
 )
 
@@ -221,9 +220,7 @@ func TestStraightOptionsOutOfRangeAreFaults(t *testing.T) {
 		o := straightUsual()
 		tt.change(&o)
 		_, err := passes.Straights(square(40), o)
-		if f, ok := fault.From(err); !ok || f.Where.Field != tt.field {
-			t.Errorf("%s: got %v", tt.field, err)
-		}
+		wantFault(t, err, tt.field)
 	}
 	if _, err := passes.Straights(square(3), straightUsual()); err == nil {
 		t.Error("a plot of 3 m is large enough for a machine")
