@@ -15,6 +15,7 @@ import (
 	"evenfall/agronomy/units"
 	"evenfall/geo"
 	"evenfall/geo/fault"
+	"evenfall/geo/passes"
 )
 
 // plotOf lays a ring of local metres on the ground at a place of our own.
@@ -260,15 +261,29 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 	}
 }
 
-func benchmarkPrepare(b *testing.B, plot agronomy.Plot) {
-	goods := oatsAnd("13-13-13", 250)
+func benchmarkPrepare(b *testing.B, acre float64, o agronomy.Options) {
+	plot, goods := sixtyCorners(b, acre), oatsAnd("13-13-13", 250)
+	o.Date = "2026-08-29"
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := agronomy.Prepare(plot, machine(), goods, agronomy.Options{Date: "2026-08-29"}); err != nil {
+		if _, err := agronomy.Prepare(plot, machine(), goods, o); err != nil {
 			b.Fatal(err)
 		}
 	}
 }
 
-func BenchmarkPrepareQuarterAcre(b *testing.B) { benchmarkPrepare(b, sixtyCorners(b, 0.25)) }
-func BenchmarkPrepareOneAcre(b *testing.B)     { benchmarkPrepare(b, sixtyCorners(b, 1)) }
+func BenchmarkPrepareHabitQuarterAcre(b *testing.B) {
+	benchmarkPrepare(b, 0.25, agronomy.Options{Habit: true})
+}
+
+func BenchmarkPrepareHabitOneAcre(b *testing.B) {
+	benchmarkPrepare(b, 1, agronomy.Options{Habit: true})
+}
+
+func BenchmarkPrepareQuickQuarterAcre(b *testing.B) {
+	benchmarkPrepare(b, 0.25, agronomy.Options{Quick: true, Room: passes.RoomAllRound})
+}
+
+func BenchmarkPrepareSearchQuarterAcre(b *testing.B) {
+	benchmarkPrepare(b, 0.25, agronomy.Options{Room: passes.RoomAllRound})
+}

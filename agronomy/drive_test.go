@@ -1,0 +1,101 @@
+package agronomy_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/paulmach/orb"
+
+	"evenfall/agronomy"
+	"evenfall/agronomy/mix"
+	"evenfall/agronomy/units"
+	"evenfall/geo"
+)
+
+// pondAlong is a keep-off line along the south edge of a plot made by acres.
+func pondAlong(p agronomy.Plot, distance units.Length, bound agronomy.Goods) agronomy.KeepOff {
+	ring := p.Polygon[0]
+	return agronomy.KeepOff{Name: "pond", Line: orb.LineString{ring[0], ring[1]}, Distance: distance, For: bound}
+}
+
+func TestKeptOffGroundGetsNothingAndCostsNothing(t *testing.T) {
+	free := prepare(t, acres(t, 0.5), machine(), oatsAnd("13-13-13", 200), agronomy.Options{})
+	plot := acres(t, 0.5)
+	plot.KeepOff = []agronomy.KeepOff{pondAlong(plot, 20*units.Foot, agronomy.FertilizerOnly)}
+	kept := prepare(t, plot, machine(), oatsAnd("13-13-13", 200), agronomy.Options{})
+
+	side := math.Sqrt(0.5 * float64(units.Acre))
+	strip := float64(20*units.Foot) * side
+	near(t, "ground to spread", kept.Ground.SpreadM2, kept.Ground.AreaM2-strip, 0.01*kept.Ground.AreaM2)
+	near(t, "fertilizer", float64(kept.Materials[0].Mass/free.Materials[0].Mass), kept.Ground.SpreadM2/kept.Ground.AreaM2, 1e-9)
+	near(t, "share in the strip", kept.Evenness.KeepOffShare[0], 0, 0.005)
+	if !warned(kept, "keep-off line") {
+		t.Errorf("nothing is said of the strip: %+v", kept.Warnings)
+	}
+}
+
+func TestKeepOffBindsOnlyItsGoods(t *testing.T) {
+	seedOnly := mix.Mix{Name: "oats", Items: []mix.Item{{Material: "oats", Rate: mix.Rate{Mass: 80 * units.PoundPerAcre}}}}
+	plot := acres(t, 0.5)
+	plot.KeepOff = []agronomy.KeepOff{pondAlong(plot, 20*units.Foot, agronomy.FertilizerOnly)}
+	if s := prepare(t, plot, machine(), seedOnly, agronomy.Options{}); s.Ground.SpreadM2 != s.Ground.AreaM2 {
+		t.Error("a line for fertilizer binds seed")
+	}
+	plot.KeepOff[0].For = agronomy.Everything
+	if s := prepare(t, plot, machine(), seedOnly, agronomy.Options{}); s.Ground.SpreadM2 >= s.Ground.AreaM2 {
+		t.Error("a line for everything does not bind seed")
+	}
+}
+
+func TestPlansAreComparedAndChosenByName(t *testing.T) {
+	plot := sixtyCorners(t, 0.5)
+	first := prepare(t, plot, machine(), oatsAnd("13-13-13", 200), agronomy.Options{})
+	habit, chosen := 0, 0
+	for _, p := range first.Plans {
+		if p.Habit {
+			habit++
+		}
+		if p.Chosen {
+			chosen++
+			if p.Name != first.Drive.Name || p.CV != first.Evenness.CV {
+				t.Errorf("the chosen plan is %q with CV %v, the drive %q with %v", p.Name, p.CV, first.Drive.Name, first.Evenness.CV)
+			}
+		}
+		if len(p.Lines) == 0 || p.LengthM <= 0 || p.Time <= 0 {
+			t.Errorf("%q has no figures", p.Name)
+		}
+	}
+	if habit != 1 || chosen != 1 || len(first.Plans) < 2 {
+		t.Fatalf("%d plans, %d of them the habit, %d chosen", len(first.Plans), habit, chosen)
+	}
+	for _, p := range first.Plans {
+		again := prepare(t, plot, machine(), oatsAnd("13-13-13", 200), agronomy.Options{Plan: p.Name})
+		if again.Drive.Name != p.Name {
+			t.Errorf("asked for %q, got %q", p.Name, again.Drive.Name)
+		}
+	}
+}
+
+func TestOwnSpacingIsDriven(t *testing.T) {
+	s := prepare(t, acres(t, 0.5), machine(), oatsAnd("13-13-13", 200), agronomy.Options{Spacing: 10 * units.Foot, FirstInset: 4 * units.Foot})
+	near(t, "spacing", s.Spreader.Spacing.Feet(), 10, 1e-9)
+	near(t, "first inset", s.Spreader.FirstInset.Feet(), 4, 1e-9)
+}
+
+func TestQuickPlanIsAlone(t *testing.T) {
+	s := prepare(t, acres(t, 0.5), machine(), oatsAnd("13-13-13", 200), agronomy.Options{Quick: true})
+	if len(s.Plans) != 1 || len(s.Drive.Passes) == 0 {
+		t.Errorf("%d plans, %d passes", len(s.Plans), len(s.Drive.Passes))
+	}
+}
+
+// A driver who says where the gate is starts near it.
+func TestStartIsWhereTheDriverComesIn(t *testing.T) {
+	plot := acres(t, 1)
+	corner := plot.Polygon[0][2]
+	s := prepare(t, plot, machine(), oatsAnd("13-13-13", 200), agronomy.Options{Habit: true, Start: &corner})
+	gate := geo.NewFrame(s.Ground.Origin).ToLocal(corner)
+	if d := math.Hypot(s.Drive.Start[0]-gate[0], s.Drive.Start[1]-gate[1]); d > 10 {
+		t.Errorf("the drive starts %.1f m from the gate", d)
+	}
+}
