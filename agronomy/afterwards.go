@@ -76,14 +76,22 @@ func (j *job) answer() {
 			j.sheet.Warnings = append(j.sheet.Warnings, note)
 		}
 	}
-	j.sheet.Sources = append([]source.Entry{j.areaSource()}, j.result.Sources...)
+	j.sheet.Sources = append(j.groundSources(), j.result.Sources...)
 }
 
-// areaSource answers for the area by how it was measured.
-func (j *job) areaSource() source.Entry {
-	kind := source.Measured
-	if j.plot.Survey.Method == geo.Guessed {
-		kind = source.Stated
+// groundSources answer for the area by how it was measured.
+func (j *job) groundSources() []source.Entry {
+	survey := j.plot.Survey
+	area := source.Entry{Figure: "ground.area_m2", Says: "the area, " + string(survey.Method), Mark: source.Mark{Kind: source.Measured}}
+	if survey.Method == geo.Guessed {
+		area.Mark.Kind = source.Stated
 	}
-	return source.Entry{Figure: "ground.area_m2", Says: "the area, " + string(j.plot.Survey.Method), Mark: source.Mark{Kind: kind}}
+	if survey.UncertaintyM2 == 0 {
+		return []source.Entry{area}
+	}
+	doubt := source.Entry{Figure: "ground.uncertainty_m2", Says: "its uncertainty, from how well the corners are placed", Mark: source.Mark{Kind: source.Practice}}
+	if survey.Method == geo.Walked {
+		doubt.Says, doubt.Mark.Kind = "its uncertainty, from the receiver's errors along the walk", source.Measured
+	}
+	return []source.Entry{area, doubt}
 }
