@@ -173,9 +173,9 @@ export interface Prepared {
   /** Made by the quick search; the full one follows when asked for. */
   quick: boolean;
   passes: PassLine[];
-  /** Gate closed: `travel[i]` leads to `passes[i]`; empty where there is none. */
+  /** Gate closed: `travel[i]` leads to `passes[i]`; flat, empty where there is none. */
   travel: Float64Array[];
-  start: LonLat | undefined;
+  start: LonLat;
   refills: RefillStop[];
   evenness: EvennessGrid | undefined;
   /** Every plan of `sheet.plans`, in that order, small enough to draw many. */
@@ -218,13 +218,15 @@ export interface PlanPicture {
   name: string;
   /** East, north … metres, one array per pass; empty when not asked for. */
   linesM: Float64Array[];
-  evenness: EvennessGrid | undefined;
+  /** Only after a full search, and not for plans at half the rate. */
+  evenness?: EvennessGrid | undefined;
 }
 
 /**
  * The whole drive in time, for playing it: between two stations everything is
- * linear. Seconds run to `sheet.drive.time_s`. Stations are equal in number in
- * all arrays.
+ * linear. The plan is driven once for every hopper group, so seconds run to
+ * `sheet.drive.time_s` times the groups. Stations are equal in number in all
+ * arrays.
  */
 export interface DriveTrack {
   lonLat: Float64Array; // flat
@@ -444,7 +446,7 @@ export interface Core {
   /** Every plot of a GeoJSON, GPX, KML, KMZ or zipped shapefile, told by content. */
   readFile(bytes: Uint8Array, options: ReadOptions): Promise<ReadPlot[]>;
   /** A corner per line (or between semicolons), as decimal degrees or degrees, minutes, seconds. */
-  readCoordinates(text: string, options: { order: 'lon-lat' | 'lat-lon'; units: System }): Promise<ReadPlot>;
+  readCoordinates(text: string, options: { order: 'lon-lat' | 'lat-lon'; date?: string; units: System }): Promise<ReadPlot>;
   taped(request: TapedRequest): Promise<TapedAnswer>;
   /** The pieces that a line cuts an outline into: two or more, largest first. */
   split(outline: Outline, line: LonLat[]): Promise<Outline[]>;

@@ -141,7 +141,7 @@ export class FakeCore implements Core {
     return this.answer('readFile', [bytes, options], () => [sampleRead('One'), sampleRead('Two')]);
   }
 
-  readCoordinates(text: string, options: { order: 'lon-lat' | 'lat-lon'; units: System }): Promise<ReadPlot> {
+  readCoordinates(text: string, options: { order: 'lon-lat' | 'lat-lon'; date?: string; units: System }): Promise<ReadPlot> {
     return this.answer('readCoordinates', [text, options], () => sampleRead(''));
   }
 

@@ -1,0 +1,213 @@
+// The core as the page sees it: two workers of one compiled module. The near
+// one answers whatever takes a frame or so; the far one runs full searches and
+// is stopped when a newer request makes its search pointless.
+import { Superseded } from './api';
+import type {
+  BagRequest, BlendRequest, CatalogFound, Core, CorrectionAnswer, CorrectionRequest, DriveTrack, FormatItem, JudgeRequest,
+  LegendRequest, LimeRequest, LocalShape, LonLat, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
+  ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
+  SettingRequest, System, Taped, TapedAnswer, TapedRequest, TripRequest,
+  catalog, mix, soil, spreader, stand, trip,
+} from './api';
+import { Hand, type Port } from './hand';
+import { Latest } from './latest';
+import { flattened } from './wire';
+
+export interface CoreParts {
+  module: Promise<WebAssembly.Module>;
+  spawn(): Port;
+}
+
+/** The core of this page, from the files it was built with. */
+export function createCore(parts: CoreParts = builtParts()): Core {
+  return new WorkerCore(parts);
+}
+
+function builtParts(): CoreParts {
+  return {
+    module: compiled(new URL('../../core/evenfall.wasm', import.meta.url)),
+    spawn: () => new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' }),
+  };
+}
+
+async function compiled(from: URL): Promise<WebAssembly.Module> {
+  return WebAssembly.compileStreaming(fetch(from));
+}
+
+/** The rows in which measured edges cross. */
+interface EdgeRows {
+  ring: Int32Array;
+  corner: Int32Array;
+  length_m: Float64Array;
+  at: Float64Array;
+  text: string[];
+}
+
+type Measured = Omit<Measurement, 'edges'> & { edges: EdgeRows };
+type PreparedByCore = Omit<Prepared, 'tookMs'> & { track: DriveTrack };
+
+class WorkerCore implements Core {
+  readonly ready: Promise<void>;
+  private readonly near: Hand;
+  private readonly measuring = new Latest();
+  private readonly preparing = new Latest();
+  private readonly looking = new Latest();
+  private far: Hand | undefined;
+  private turn = 0;
+
+  constructor(private readonly parts: CoreParts) {
+    parts.module.catch(() => undefined); // every request reports it
+    this.near = new Hand(parts.module, parts.spawn);
+    this.ready = this.near.ready;
+  }
+
+  measure(outline: Outline, options: MeasureOptions): Promise<Measurement> {
+    const request = { ...options, corners: outline.map((ring) => ring.length) };
+    return this.measuring.ask(async () => {
+      const { value } = await this.near.ask<Measured>('measure', request, flattened(outline));
+      return { ...value, edges: edgesOf(value.edges) };
+    });
+  }
+
+  prepare(request: PrepareRequest, options: PrepareOptions = {}): Promise<Prepared> {
+    const quick = options.quick ?? false;
+    this.turn++;
+    this.far?.stop();
+    return quick ? this.preparing.ask(() => prepared(this.near, request, quick)) : this.searched(request, this.turn);
+  }
+
+  private async searched(request: PrepareRequest, turn: number): Promise<Prepared> {
+    this.far ??= new Hand(this.parts.module, this.parts.spawn);
+    await this.far.ready;
+    if (turn !== this.turn) throw new Superseded();
+    return prepared(this.far, request, false);
+  }
+
+  readFile(bytes: Uint8Array, options: ReadOptions): Promise<ReadPlot[]> {
+    return this.value('readFile', options, bytes);
+  }
+
+  readCoordinates(text: string, options: { order: 'lon-lat' | 'lat-lon'; date?: string; units: System }): Promise<ReadPlot> {
+    return this.value('readCoordinates', { text, ...options });
+  }
+
+  taped(request: TapedRequest): Promise<TapedAnswer> {
+    const { taped, ...rest } = request;
+    return this.value('taped', { ...rest, tape: { shape: taped.shape, lengths_m: lengthsOf(taped) } });
+  }
+
+  split(outline: Outline, line: LonLat[]): Promise<Outline[]> {
+    return this.value('split', { outline, line });
+  }
+
+  local(outlines: Outline[]): Promise<LocalShape[]> {
+    return this.value('local', { outlines });
+  }
+
+  pattern(request: PatternRequest): Promise<PatternLook> {
+    return this.looking.ask(() => this.value('pattern', request));
+  }
+
+  readPanTest(csv: string): Promise<spreader.PanTest> {
+    return this.value('readPanTest', { text: csv });
+  }
+
+  readCatchTests(csv: string): Promise<spreader.CatchTest[]> {
+    return this.value('readCatchTests', { text: csv });
+  }
+
+  flowCurve(machine: spreader.Spreader, material: string): Promise<spreader.FlowCurve> {
+    return this.value('flowCurve', { spreader: machine, material });
+  }
+
+  setting(request: SettingRequest): Promise<spreader.Setting> {
+    return this.value('setting', request);
+  }
+
+  correction(request: CorrectionRequest): Promise<CorrectionAnswer> {
+    return this.value('correction', request);
+  }
+
+  advices(system: System): Promise<spreader.Advice[]> {
+    return this.value('advices', { units: system });
+  }
+
+  search(text: string, own?: catalog.Own): Promise<CatalogFound> {
+    return this.value('search', { text, own });
+  }
+
+  need(request: NeedRequest): Promise<soil.Need> {
+    return this.value('need', request);
+  }
+
+  blend(request: BlendRequest): Promise<soil.Blend> {
+    return this.value('blend', request);
+  }
+
+  bags(request: BagRequest): Promise<mix.BagChoice> {
+    return this.value('bags', request);
+  }
+
+  lime(request: LimeRequest): Promise<soil.LimeDose> {
+    return this.value('lime', request);
+  }
+
+  judge(request: JudgeRequest): Promise<stand.Judgment> {
+    return this.value('judge', request);
+  }
+
+  trip(request: TripRequest): Promise<trip.Plan> {
+    return this.value('trip', request);
+  }
+
+  format(items: FormatItem[], system: System): Promise<string[]> {
+    return this.value('format', { items, units: system });
+  }
+
+  parse(items: ParseItem[]): Promise<ParseAnswer[]> {
+    return this.value('parse', { items });
+  }
+
+  legend(request: LegendRequest): Promise<string[]> {
+    return this.value('legend', request);
+  }
+
+  close(): void {
+    this.near.close();
+    this.far?.close();
+  }
+
+  private async value<T>(name: string, request: unknown, data?: Uint8Array): Promise<T> {
+    return (await this.near.ask<T>(name, request, data)).value;
+  }
+}
+
+async function prepared(hand: Hand, request: PrepareRequest, quick: boolean): Promise<Prepared> {
+  const asked = { ...request, options: { ...request.options, quick } };
+  const { value, tookMs } = await hand.ask<PreparedByCore>('prepare', asked);
+  return { ...value, tookMs };
+}
+
+function edgesOf(rows: EdgeRows): Measurement['edges'] {
+  return rows.text.map((text, i) => ({
+    ring: rows.ring[i]!,
+    corner: rows.corner[i]!,
+    length_m: rows.length_m[i]!,
+    text,
+    at: [rows.at[2 * i]!, rows.at[2 * i + 1]!],
+  }));
+}
+
+/** The lengths in the order in which a survey keeps them. */
+function lengthsOf(taped: Taped): number[] {
+  switch (taped.shape) {
+    case 'rectangle':
+      return [taped.length_m, taped.width_m];
+    case 'triangle':
+      return [taped.a_m, taped.b_m, taped.c_m];
+    case 'circle':
+      return [taped.diameter_m];
+    case 'baseline':
+      return taped.offsets.flatMap((one) => [one.along_m, one.left_m, one.right_m]);
+  }
+}
