@@ -81,50 +81,55 @@ func (l *limits) trim(line orb.LineString, leastM float64) []orb.LineString {
 	if !l.any() {
 		return []orb.LineString{line}
 	}
-	var parts []orb.LineString
-	var open orb.LineString
-	finish := func() {
-		if part := shorten(open, l.rampM/2); len(part) > 1 && lineLength(part) >= leastM {
-			parts = append(parts, part)
-		}
-		open = nil
-	}
+	t := trimmer{limits: l, leastM: leastM}
 	for i := 1; i < len(line); i++ {
-		d := apart(line[i-1], line[i])
-		if d == 0 {
-			continue
-		}
-		heading := poseAlong(line[i-1], line[i], line[i-1]).heading
-		steps := int(math.Ceil(d / checkEveryM))
-		at := func(f float64) orb.Point {
-			return orb.Point{line[i-1][0] + f*(line[i][0]-line[i-1][0]), line[i-1][1] + f*(line[i][1]-line[i-1][1])}
-		}
-		was := l.lands(at(0), heading)
-		if !was {
-			finish()
-		} else if open == nil {
-			open = orb.LineString{line[i-1]}
-		}
-		for k := 1; k <= steps; k++ {
-			from, to := float64(k-1)/float64(steps), float64(k)/float64(steps)
-			is := l.lands(at(to), heading)
-			if is != was {
-				edge := l.turnover(at, heading, from, to, d)
-				if was {
-					open = append(open, at(edge))
-					finish()
-				} else {
-					open = orb.LineString{at(edge)}
-				}
-			}
-			was = is
-		}
-		if was {
-			open = append(open, line[i])
+		if line[i] != line[i-1] {
+			t.edge(line[i-1], line[i])
 		}
 	}
-	finish()
-	return parts
+	t.finish()
+	return t.parts
+}
+
+// trimmer cuts one line.
+type trimmer struct {
+	*limits
+	leastM float64
+	open   orb.LineString // the part that is being followed
+	parts  []orb.LineString
+}
+
+func (t *trimmer) finish() {
+	if part := shorten(t.open, t.rampM/2); len(part) > 1 && lineLength(part) >= t.leastM {
+		t.parts = append(t.parts, part)
+	}
+	t.open = nil
+}
+
+func (t *trimmer) edge(a, b orb.Point) {
+	d, heading := apart(a, b), poseAlong(a, b, a).heading
+	at := func(f float64) orb.Point { return orb.Point{a[0] + f*(b[0]-a[0]), a[1] + f*(b[1]-a[1])} }
+	was := t.lands(a, heading)
+	if !was {
+		t.finish()
+	} else if t.open == nil {
+		t.open = orb.LineString{a}
+	}
+	steps := math.Ceil(d / checkEveryM)
+	for k := 1.0; k <= steps; k++ {
+		is := t.lands(at(k/steps), heading)
+		switch {
+		case was && !is:
+			t.open = append(t.open, at(t.turnover(at, heading, (k-1)/steps, k/steps, d)))
+			t.finish()
+		case is && !was:
+			t.open = orb.LineString{at(t.turnover(at, heading, (k-1)/steps, k/steps, d))}
+		}
+		was = is
+	}
+	if was {
+		t.open = append(t.open, b)
+	}
 }
 
 // turnover finds where between two fractions of an edge the throw may start to

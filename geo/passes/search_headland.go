@@ -51,38 +51,44 @@ func (pl *planner) newField(count int, insetM float64) (*Field, error) {
 		return nil, err
 	}
 	lap := o.laps()
-	front := pl.easedFront(lap)
-	var roots, last []*nest
-	var inner orb.MultiPolygon
-	for level := range count {
-		tracks, err := front.reach(insetM+float64(level)*pl.evenM+o.TurnRadiusM, o.TurnRadiusM)
-		if err != nil {
-			return nil, err
-		}
-		now := nestsOf(tracks, last)
-		if level == 0 {
-			roots = now
-		}
-		if len(now) == 0 {
-			return nil, tooSmall(pl.ground.areaM2, pl.evenM)
-		}
-		last, inner = now, tracks
+	outer, inner, err := pl.headlandNests(lap, count)
+	if err != nil {
+		return nil, err
 	}
-	lap.Core = false
 	d := lapDriver{ground: pl.ground, options: lap, at: pl.ground.polygon[0][0]}
 	if lap.Start != nil {
 		d.at = *lap.Start
 	}
-	d.driveAll(roots)
+	d.driveAll(outer)
 	f := &Field{ground: pl.ground, laps: d.passes, room: room{radiusM: o.TurnRadiusM}}
 	for _, part := range inner {
 		for i, ring := range part {
 			f.rings, f.holes = append(f.rings, ring), append(f.holes, i > 0)
 		}
 	}
-	var err error
 	f.turns, err = pl.ground.holeRings(o.ClearanceM + o.TurnRadiusM)
 	return f, err
+}
+
+// headlandNests lays so many laps and returns the outermost, with the others
+// inside them, and what the innermost enclose.
+func (pl *planner) headlandNests(o LapOptions, count int) (outer []*nest, inner orb.MultiPolygon, err error) {
+	front := pl.easedFront(o)
+	var last []*nest
+	for level := range count {
+		inset := o.FirstInsetM + float64(level)*pl.evenM
+		if inner, err = front.reach(inset+o.TurnRadiusM, o.TurnRadiusM); err != nil {
+			return nil, nil, err
+		}
+		now := nestsOf(inner, last)
+		if len(now) == 0 {
+			return nil, nil, tooSmall(pl.ground.areaM2, pl.evenM)
+		}
+		if last = now; level == 0 {
+			outer = now
+		}
+	}
+	return outer, inner, nil
 }
 
 // easeM is how far off a lap a driver may come who takes a gentle bend at the

@@ -72,42 +72,32 @@ func (pl *planner) moveBy(f *finished, i int, last bool, by float64) bool {
 		return false
 	}
 	h := orb.Point{(s.To[0] - s.From[0]) / length, (s.To[1] - s.From[1]) / length}
-	next := s
-	old, now := s.To, s.To
+	next, old, now := s, &s.To, &s.To
 	if last {
-		now = orb.Point{s.To[0] + by*h[0], s.To[1] + by*h[1]}
-		next.To = now
+		now = &next.To
 	} else {
-		h = orb.Point{-h[0], -h[1]}
-		old = s.From
-		now = orb.Point{s.From[0] + by*h[0], s.From[1] + by*h[1]}
-		next.From = now
+		h, old, now = orb.Point{-h[0], -h[1]}, &s.From, &next.From
 	}
-	if by > 0 && !pl.mayReach(old, now, h) {
+	*now = orb.Point{old[0] + by*h[0], old[1] + by*h[1]}
+	if by > 0 && !pl.mayReach(*old, *now, h) {
 		return false
 	}
-	piece := Stretch{Row: s.Row, From: old, To: now}
-	if !last {
-		piece.From, piece.To = now, old
-	}
-	if by < 0 {
+	// The piece runs the way of its pass, so that a lopsided throw lies right.
+	piece := Stretch{Row: s.Row, From: *old, To: *now}
+	if last != (by > 0) {
 		piece.From, piece.To = piece.To, piece.From
 	}
-	if by > 0 {
-		pl.layStretch(piece, f.flow)
-	} else {
-		pl.liftStretch(piece, f.flow)
+	put, takeBack := pl.layStretch, pl.liftStretch
+	if by < 0 {
+		put, takeBack = takeBack, put
 	}
+	put(piece, f.flow)
 	score := pl.judgeTally(f.score.pathM + by)
 	if score.aim < f.score.aim-1e-7 {
 		f.stretches[i], f.score = next, score
 		return true
 	}
-	if by > 0 {
-		pl.liftStretch(piece, f.flow)
-	} else {
-		pl.layStretch(piece, f.flow)
-	}
+	takeBack(piece, f.flow)
 	return false
 }
 

@@ -90,7 +90,7 @@ func (pl *planner) rounds() []finalist {
 	var seen []layout
 	for _, s := range starts {
 		if len(seen) > 0 && pl.spent() {
-			return pool
+			break
 		}
 		looks := pl.look(s, bearings)
 		if len(looks) == 0 {
@@ -102,6 +102,7 @@ func (pl *planner) rounds() []finalist {
 	if pl.o.Quick {
 		return pool
 	}
+	pool = pl.halfRounds(pool, seen)
 	pool = pl.otherRounds(pool, seen)
 	seen = byAim(seen)
 	for _, c := range seen {
@@ -121,7 +122,25 @@ func byAim(seen []layout) []layout {
 	return sorted
 }
 
-// otherRounds are laps all the way, the other priorities and the half rates.
+// halfRounds are the half rates that were asked for, whatever the budget, from
+// the best first look.
+func (pl *planner) halfRounds(pool []finalist, seen []layout) []finalist {
+	if len(seen) == 0 {
+		return pool
+	}
+	best := seen[0]
+	if pl.o.WithHalfRates {
+		pool = append(pool, pl.enter(pl.planOf(SideBySideName, pl.sideBySide(best))))
+	}
+	if pl.o.WithRightAngles {
+		if along, across, ok := pl.rightAngles(best); ok {
+			pool = append(pool, pl.enter(pl.planOf(RightAnglesName, along, across)))
+		}
+	}
+	return pool
+}
+
+// otherRounds are laps all the way and the other priorities.
 func (pl *planner) otherRounds(pool []finalist, seen []layout) []finalist {
 	if pl.spent() {
 		return pool
@@ -136,14 +155,6 @@ func (pl *planner) otherRounds(pool []finalist, seen []layout) []finalist {
 		return pool
 	}
 	best := byAim(seen)[0]
-	if pl.o.WithHalfRates {
-		pool = append(pool, pl.enter(pl.planOf(SideBySideName, pl.sideBySide(best))))
-	}
-	if pl.o.WithRightAngles {
-		if along, across, ok := pl.rightAngles(best); ok {
-			pool = append(pool, pl.enter(pl.planOf(RightAnglesName, along, across)))
-		}
-	}
 	was := pl.o.Priority
 	for _, by := range []Priority{MostEven, LeastOutside, Shortest} {
 		if by != was && !pl.spent() {
