@@ -25,15 +25,17 @@ import * as styles from './styles';
 
 const nearestM = 0.02; // metres of the map per pixel, closest in
 const farthestM = 40_000;
+const overlayPx = 58; // what lies over the upper and the lower edge
 
 export class OpenLayersMap implements GroundMap {
   private readonly hearers = new Hearers();
   private readonly map: OlMap;
   private readonly scale: ScaleLine;
   private readonly backdrop = layer(0);
-  private readonly drive = layer(2);
+  private readonly drive = layer(2, true);
   private readonly fixed = layer(1);
   private readonly shape = layer(4);
+  private readonly lengths = layer(5, true);
   private readonly marks = layer(5);
   private readonly machine = layer(6);
   private readonly outline = new Feature<Polygon>();
@@ -54,7 +56,7 @@ export class OpenLayersMap implements GroundMap {
     this.scale = new ScaleLine({ units: 'us', minWidth: 72, maxWidth: 150, className: 'scale' });
     this.map = new OlMap({
       target,
-      layers: [this.backdrop, this.fixed, this.drive, this.shape, this.marks, this.machine],
+      layers: [this.backdrop, this.fixed, this.drive, this.shape, this.lengths, this.marks, this.machine],
       controls: [this.scale],
       interactions: usualInteractions({ altShiftDragRotate: false, pinchRotate: false, doubleClickZoom: false }),
       view: new View({
@@ -100,16 +102,15 @@ export class OpenLayersMap implements GroundMap {
   }
 
   show(picture: GroundPicture): void {
-    const first = this.picture.outline.length === 0 && picture.outline.length > 0;
     const repaint = picture.evenness !== this.picture.evenness;
     this.picture = picture;
     if (!this.corners.holding) this.drawShape(picture);
     this.drawFixed(picture);
     this.drawDrive(picture);
+    this.drawLengths(picture);
     if (repaint || !picture.evenness) this.paintEvenness();
     else if (this.evenness) this.evenness.within = outlineToMap(picture.outline);
     this.backdrop.changed();
-    if (first) this.fit();
   }
 
   private drawShape(picture: GroundPicture): void {
@@ -159,8 +160,19 @@ export class OpenLayersMap implements GroundMap {
     };
     if (picture.showPasses && picture.start) at(picture.start, styles.startStyle(this.ink));
     if (picture.showPasses) for (const r of picture.refills) at(r.at, styles.refillStyle(this.ink, r.text));
-    for (const edge of picture.edges) at(edge.at, styles.labelStyle(this.ink, edge.text));
     source.addFeatures(features);
+  }
+
+  private drawLengths(picture: GroundPicture): void {
+    const source = this.lengths.getSource()!;
+    source.clear();
+    source.addFeatures(
+      picture.edges.map((edge) => {
+        const feature = new Feature(new Point(toMap(edge.at)));
+        feature.setStyle(styles.labelStyle(this.ink, edge.text));
+        return feature;
+      }),
+    );
   }
 
   private travelOf(picture: GroundPicture): Feature[] {
@@ -273,8 +285,8 @@ export class OpenLayersMap implements GroundMap {
     this.map.updateSize();
     const [width = 0, height = 0] = this.map.getSize() ?? [];
     if (width < 80 || height < 80) return;
-    const side = Math.min(width, height) * 0.11;
-    this.map.getView().fit(extent, { padding: [side + 18, side, side + 30, side], minResolution: nearestM });
+    const side = Math.min(width, height) * 0.06;
+    this.map.getView().fit(extent, { padding: [overlayPx, side, overlayPx + 8, side], minResolution: nearestM });
   }
 
   private drawn(): number[] {
@@ -312,8 +324,9 @@ export class OpenLayersMap implements GroundMap {
   }
 }
 
-function layer(zIndex: number): VectorLayer {
+function layer(zIndex: number, declutter = false): VectorLayer {
   return new VectorLayer({
+    declutter,
     source: new VectorSource(),
     zIndex: zIndex + 1,
     updateWhileAnimating: true,

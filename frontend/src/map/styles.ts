@@ -110,7 +110,7 @@ export function travelStyle(ink: Ink): Style {
   return new Style({ stroke: new Stroke({ color: ink.inkSoft, width: 1.5, lineDash: [3, 6] }) });
 }
 
-/** A pass: its line, arrows along it, and its number where it begins. */
+/** A pass: its line, arrows along it, and its number where it begins; numbers and arrows give way where it is crowded. */
 export function passStyles(ink: Ink, feature: Feature<LineString>, resolution: number): Style[] {
   const line = feature.getGeometry()!;
   const styles = [
@@ -148,11 +148,12 @@ function numberStyle(ink: Ink, line: LineString, text: string): Style {
   return new Style({
     geometry: new Point(line.getFirstCoordinate()),
     image: new CircleStyle({
-      radius: 12,
+      declutterMode: 'declutter',
+      radius: 11,
       fill: new Fill({ color: ink.ink }),
       stroke: new Stroke({ color: ink.paper, width: 2 }),
     }),
-    text: new Text({ text, font: bold(ink, 14), fill: new Fill({ color: ink.onInk }), offsetY: 1 }),
+    text: new Text({ declutterMode: 'declutter', text, font: bold(ink, 14), fill: new Fill({ color: ink.onInk }), offsetY: 1 }),
     zIndex: 4,
   });
 }
@@ -160,11 +161,13 @@ function numberStyle(ink: Ink, line: LineString, text: string): Style {
 export function startStyle(ink: Ink): Style {
   return new Style({
     image: new CircleStyle({
+      declutterMode: 'none',
       radius: 17,
       fill: new Fill({ color: `${ink.paper}00` }),
       stroke: new Stroke({ color: ink.pencil, width: 3.5 }),
     }),
     text: new Text({
+      declutterMode: 'none',
       text: 'start',
       font: bold(ink, 14),
       offsetY: -27,
@@ -178,12 +181,14 @@ export function startStyle(ink: Ink): Style {
 export function refillStyle(ink: Ink, text: string): Style {
   return new Style({
     image: new RegularShape({
+      declutterMode: 'none',
       points: 4,
       radius: 13,
       fill: new Fill({ color: ink.pencil }),
       stroke: new Stroke({ color: ink.paper, width: 2 }),
     }),
     text: new Text({
+      declutterMode: 'none',
       text,
       font: bold(ink, 14),
       offsetY: 25,

@@ -1,0 +1,84 @@
+// Outlines that come in: every format, many plots in one, corners, a tape, and
+// what is wrong with them said beside the field.
+import { readFileSync } from 'node:fs';
+import { expect, test } from '@playwright/test';
+import { figure, plotByName, searched } from './notebook';
+
+const sample = (name: string) => new URL(`../../${name}`, import.meta.url).pathname;
+
+const one = [
+  ['GeoJSON', 'fixtures/outlines/owl-bench.geojson', '0.27 ac'],
+  ['GPX', 'testdata/outlines/route.gpx', /ac|sq ft/],
+  ['KML', 'testdata/outlines/ring.kml', /ac|sq ft/],
+] as const;
+
+for (const [format, path, area] of one) {
+  test(`reads ${format}`, async ({ page }) => {
+    await page.goto('/#/new');
+    await page.getByLabel('Name', { exact: true }).fill(`From ${format}`);
+    await page.getByLabel(/Choose a file/).setInputFiles(sample(path));
+    await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue(`From ${format}`);
+    await expect(figure(page, 'Measured')).toHaveText(area);
+    await expect(page.getByText('uploaded')).toBeVisible();
+  });
+}
+
+test('offers every plot of a file with many, and takes those that are wanted', async ({ page, request }) => {
+  await page.goto('/#/new');
+  await page.getByLabel(/Choose a file/).setInputFiles(sample('testdata/outlines/collection.geojson'));
+  const offers = page.getByRole('button', { pressed: true });
+  const count = await offers.count();
+  expect(count).toBeGreaterThan(1);
+  await offers.first().click();
+  await page.getByRole('button', { name: /^Take/ }).click();
+  await expect(page.getByRole('heading', { name: 'Evenfall' })).toBeVisible();
+  expect(await plotByName(request, 'From nowhere')).toBeUndefined();
+});
+
+test('a dropped file is read like a chosen one', async ({ page }) => {
+  await page.goto('/#/new');
+  await page.getByLabel('Name', { exact: true }).fill('Dropped');
+  const text = readFileSync(sample('fixtures/outlines/owl-bench.geojson'), 'utf8');
+  const data = await page.evaluateHandle((content) => {
+    const transfer = new DataTransfer();
+    transfer.items.add(new File([content], 'any.txt'));
+    return transfer;
+  }, text);
+  await page.getByText('Choose a file, or drop it here').dispatchEvent('drop', { dataTransfer: data });
+  await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue('Dropped');
+});
+
+test('pastes corners, and says which line cannot be read', async ({ page }) => {
+  await page.goto('/#/new');
+  await page.getByLabel('Name', { exact: true }).fill('Pasted');
+  await page.getByLabel('How is it measured?').selectOption('paste');
+  const box = page.getByLabel('Corners, one to a line');
+  await box.fill('43.7101, -90.8601\nover the hill\n43.7104, -90.8596');
+  await page.getByRole('button', { name: 'Make the outline' }).click();
+  await expect(box).toHaveAttribute('aria-invalid', 'true');
+  await expect(page.locator('.error')).toContainText(/line 2/i);
+  await box.fill('43.7101, -90.8601\n43.7101, -90.8596\n43.7104, -90.8596');
+  await page.getByRole('button', { name: 'Make the outline' }).click();
+  await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue('Pasted');
+});
+
+test('refuses what is no outline and says what to do', async ({ page }) => {
+  await page.goto('/#/new');
+  await page.getByLabel(/Choose a file/).setInputFiles({ name: 'holiday.gpx', mimeType: 'text/plain', buffer: Buffer.from('wish you were here') });
+  await expect(page.getByRole('alert')).toHaveText(/\w/);
+});
+
+test('makes an outline of a taped triangle', async ({ page }) => {
+  await page.goto('/#/new');
+  await page.getByLabel('Name', { exact: true }).fill('Three sides');
+  await page.getByLabel('How is it measured?').selectOption('tape');
+  await page.getByLabel('Shape').selectOption('triangle');
+  for (const [label, text] of [['First side', '120 ft'], ['Second side', '160'], ['Third side', '200 ft']] as const) {
+    await page.getByLabel(label).fill(text);
+    await page.getByLabel(label).press('Tab');
+  }
+  await page.getByRole('button', { name: 'Make the outline' }).click();
+  await searched(page);
+  await expect(figure(page, 'Measured')).toHaveText('0.22 ac'); // 9600 sq ft
+  await expect(page.getByText(/^taped/)).toBeVisible();
+});

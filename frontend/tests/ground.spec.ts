@@ -1,0 +1,176 @@
+// Drawing and changing the ground: mouse, finger, keyboard.
+import { expect, test } from '@playwright/test';
+import { bearings, clickRound, drag, map, tapRound } from './hand';
+import { figure, newPlot, openSheet, quarterAcre, readPlot, searched } from './notebook';
+
+const round: [number, number][] = [
+  [0.2, 0.25],
+  [0.75, 0.25],
+  [0.75, 0.75],
+  [0.2, 0.75],
+];
+const hole: [number, number][] = [
+  [0.4, 0.45],
+  [0.5, 0.45],
+  [0.45, 0.56],
+];
+
+test('draws a plot with a hole by mouse', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Drawn by mouse');
+  await openSheet(page, plot.id);
+  await page.getByRole('button', { name: 'Draw the outline' }).click();
+  await clickRound(page, round);
+  await expect(figure(page, 'Measured')).toHaveText(/\d/);
+  await searched(page);
+  const before = await page.locator('.readout b').first().innerText();
+
+  await page.getByRole('button', { name: 'Hole', exact: true }).click();
+  await clickRound(page, hole);
+  await expect(page.getByText('1 left out')).toBeVisible();
+  await searched(page);
+  expect(await page.locator('.readout b').first().innerText()).not.toBe(before);
+  await expect.poll(async () => (await readPlot(request, plot.id)).outline?.coordinates.length).toBe(2);
+});
+
+test('drags a corner and sees acres and passes change', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Dragged', quarterAcre);
+  await openSheet(page, plot.id);
+  await searched(page);
+  const [area, length] = [figure(page, 'Measured'), figure(page, 'Gate open over')];
+  const before = [await area.innerText(), await length.innerText()];
+  await page.getByRole('button', { name: 'Change the ground' }).click();
+  const where = await bearings(page);
+  const corner = where(quarterAcre[2]!);
+  await drag(page, corner, { x: corner.x - 150, y: corner.y + 60 });
+  await expect(area).not.toHaveText(before[0]!);
+  await searched(page);
+  await expect(length).not.toHaveText(before[1]!);
+
+  await page.getByRole('button', { name: 'Undo' }).first().click();
+  await expect(area).toHaveText(before[0]!);
+  await page.getByRole('button', { name: 'Redo' }).first().click();
+  await expect(area).not.toHaveText(before[0]!);
+  await expect.poll(async () => (await readPlot(request, plot.id)).revision).toBeGreaterThan(plot.revision);
+});
+
+test('adds and deletes a corner, and draws a keep-off line with its distance', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Corners', quarterAcre);
+  await openSheet(page, plot.id);
+  await searched(page);
+  await page.getByRole('button', { name: 'Change the ground' }).click();
+  const where = await bearings(page);
+  const middle = where([(quarterAcre[0]![0] + quarterAcre[1]![0]) / 2, quarterAcre[0]![1]]);
+  await drag(page, middle, { x: middle.x, y: middle.y - 60 });
+  await expect.poll(async () => (await readPlot(request, plot.id)).outline?.coordinates[0]?.length).toBe(6);
+  await page.getByRole('group', { name: 'The chosen corner' }).getByRole('button', { name: 'Delete' }).click();
+  await expect.poll(async () => (await readPlot(request, plot.id)).outline?.coordinates[0]?.length).toBe(5);
+
+  await page.getByRole('button', { name: 'Keep off', exact: true }).click();
+  const west = where([quarterAcre[0]![0] - 0.00003, quarterAcre[0]![1]]);
+  const north = where([quarterAcre[0]![0] - 0.00003, quarterAcre[2]![1]]);
+  await page.mouse.click(west.x, west.y);
+  await page.waitForTimeout(320);
+  await page.mouse.click(north.x, north.y);
+  await page.waitForTimeout(320);
+  await page.mouse.click(north.x, north.y);
+  const distance = page.getByLabel('Stay away by');
+  await expect(distance).toBeVisible();
+  await distance.fill('25');
+  await distance.press('Enter');
+  await expect(distance).toHaveValue('25 ft');
+});
+
+test('cuts a plot in two', async ({ page, request }) => {
+  const plot = await newPlot(request, 'To be cut', quarterAcre);
+  await openSheet(page, plot.id);
+  await searched(page);
+  await page.getByRole('button', { name: 'Change the ground' }).click();
+  await page.getByRole('button', { name: 'Cut in two' }).click();
+  const where = await bearings(page);
+  const middle = (quarterAcre[0]![0] + quarterAcre[1]![0]) / 2;
+  const [south, north] = [where([middle, quarterAcre[0]![1] - 0.00005]), where([middle + 0.00005, quarterAcre[2]![1] + 0.00004])];
+  await page.mouse.click(south.x, south.y);
+  await page.waitForTimeout(320);
+  await page.mouse.click(north.x, north.y);
+  await page.waitForTimeout(320);
+  await page.mouse.click(north.x, north.y);
+  await expect(page.getByText('Cut here?')).toBeVisible();
+  await page.getByRole('button', { name: 'Cut', exact: true }).click();
+  await page.getByRole('link', { name: 'All plots' }).click();
+  await expect(page.getByText('To be cut, part 2')).toBeVisible();
+});
+
+test.describe('on a phone', () => {
+  test.use({ viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 });
+
+  test('draws a plot with a hole by finger', async ({ page, request }) => {
+    const plot = await newPlot(request, 'Drawn by finger');
+    await openSheet(page, plot.id);
+    await page.getByRole('button', { name: 'Draw the outline' }).tap();
+    await tapRound(page, round);
+    await searched(page);
+    await page.getByRole('button', { name: 'Hole', exact: true }).tap();
+    await tapRound(page, hole);
+    await expect.poll(async () => (await readPlot(request, plot.id)).outline?.coordinates.length).toBe(2);
+    await page.screenshot({ path: 'test-results/drawn-by-finger.png' });
+  });
+
+  test('nothing is wider than the phone and every target is large enough', async ({ page, request }) => {
+    const plot = await newPlot(request, 'Narrow', quarterAcre);
+    await openSheet(page, plot.id);
+    await searched(page);
+    for (const fold of await page.locator('details:not([open]) > summary').all()) await fold.click();
+    expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(390);
+    const small = await page.evaluate(() =>
+      [...document.querySelectorAll('button, a[href], select, input:not([type=checkbox]):not([type=range]), summary')]
+        .map((e) => ({ words: (e.textContent ?? '').trim() || e.getAttribute('aria-label'), box: e.getBoundingClientRect() }))
+        .filter(({ box }) => box.width > 0 && (box.height < 47.5 || box.width < 38))
+        .map(({ words, box }) => `${words}: ${box.width} x ${box.height}`),
+    );
+    expect(small).toEqual([]);
+  });
+});
+
+test('a plot is made and printed by keyboard alone', async ({ page, request }) => {
+  await page.goto('/');
+  const tabTo = async (name: string | RegExp, role: 'link' | 'button' | 'textbox' | 'combobox' = 'button') => {
+    const target = page.getByRole(role, { name }).first();
+    await expect(target).toBeVisible();
+    for (let i = 0; i < 80; i++) {
+      if (await target.evaluate((e) => e === document.activeElement)) return target;
+      await page.keyboard.press('Tab');
+    }
+    throw new Error(`Tab never reached ${name}`);
+  };
+  await tabTo(/Another plot/, 'link');
+  await page.keyboard.press('Enter');
+  await expect(page.getByRole('heading', { name: 'Another plot' })).toBeVisible();
+  await tabTo('Name', 'textbox');
+  await page.keyboard.type('Typed alone');
+  const ways = await tabTo('How is it measured?', 'combobox');
+  await ways.press('t'); // to: A tape, or paces
+  await page.keyboard.type('A tape');
+  await tabTo('Length', 'textbox');
+  await page.keyboard.type('130 ft');
+  await tabTo('Width', 'textbox');
+  await page.keyboard.type('84 ft');
+  await page.keyboard.press('Tab');
+  await tabTo('Make the outline');
+  await page.keyboard.press('Enter');
+  await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue('Typed alone');
+  await searched(page);
+  await expect(figure(page, 'Measured')).toHaveText('0.25 ac');
+
+  const corners = page.getByText('Corners, one by one');
+  for (let i = 0; i < 80 && !(await corners.evaluate((e) => e === document.activeElement)); i++) await page.keyboard.press('Tab');
+  await page.keyboard.press('Enter');
+  await page.keyboard.press('Tab');
+  for (let i = 0; i < 3; i++) await page.keyboard.press('Shift+ArrowUp');
+  await expect(figure(page, 'Measured')).not.toHaveText('0.25 ac');
+
+  const print = await tabTo('Print', 'link');
+  const href = await print.getAttribute('href');
+  const pdf = await request.get(href!);
+  expect(pdf.headers()['content-type']).toBe('application/pdf');
+  await expect(map(page)).toBeVisible();
+});

@@ -1,0 +1,61 @@
+// Records made for one test, by the program's own interface.
+import type { APIRequestContext, Page } from '@playwright/test';
+import { expect } from '@playwright/test';
+
+export type LonLat = [number, number];
+
+interface Kept {
+  id: string;
+  revision: number;
+  name: string;
+  outline?: { type: 'Polygon'; coordinates: LonLat[][] };
+}
+
+/** About 40 m by 25 m: a quarter acre. */
+export const quarterAcre: LonLat[] = [
+  [-90.8601, 43.7101],
+  [-90.8596, 43.7101],
+  [-90.8596, 43.71033],
+  [-90.8601, 43.71033],
+  [-90.8601, 43.7101],
+];
+
+async function json<T>(reply: { ok(): boolean; status(): number; json(): Promise<unknown>; text(): Promise<string> }): Promise<T> {
+  expect(reply.ok(), await reply.text()).toBe(true);
+  return (await reply.json()) as T;
+}
+
+export async function firstProperty(request: APIRequestContext): Promise<string> {
+  const { items } = await json<{ items: Kept[] }>(await request.get('/api/v1/properties'));
+  return items[0]!.id;
+}
+
+export async function newPlot(request: APIRequestContext, name: string, ring?: LonLat[]): Promise<Kept> {
+  const property_id = await firstProperty(request);
+  const outline = ring ? { outline: { type: 'Polygon', coordinates: [ring] } } : {};
+  return json<Kept>(await request.post('/api/v1/plots', { data: { property_id, name, ...outline } }));
+}
+
+export async function readPlot(request: APIRequestContext, id: string): Promise<Kept> {
+  return json<Kept>(await request.get(`/api/v1/plots/${id}`));
+}
+
+export async function plotByName(request: APIRequestContext, name: string): Promise<Kept> {
+  const { items } = await json<{ items: Kept[] }>(await request.get('/api/v1/plots?limit=200'));
+  return items.find((p) => p.name === name)!;
+}
+
+/** Opens a plot's sheet and waits until the full search is on the page. */
+export async function openSheet(page: Page, id: string): Promise<void> {
+  await page.goto(`/#/plot/${id}`);
+  await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toBeVisible();
+}
+
+/** The figure beside a label, as a person reads it. */
+export function figure(page: Page, label: string | RegExp) {
+  return page.locator('.row', { has: page.locator('dt', { hasText: label }) }).locator('.figure').first();
+}
+
+export async function searched(page: Page): Promise<void> {
+  await expect(page.locator('[data-searching="no"]')).toBeVisible();
+}
