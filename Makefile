@@ -6,7 +6,7 @@ export GOAMD64 = v1
 FUZZTIME ?= 10m
 ADDRESS  ?= 127.0.0.1:8321
 
-.PHONY: run build test check tools bench fuzz
+.PHONY: run build test check tools bench evenness fuzz
 
 build:
 	$(GO) build -o evenfall ./server
@@ -16,13 +16,15 @@ run: build
 
 # Everything: formatting, vet, all Go tests with the race detector and with the
 # outside programs they compare against.
+# The judge of the insets runs once more over ten thousand plots, without race.
 test: tools check
-	EVENFALL_REQUIRE_TOOLS=1 $(GO) test -race ./...
+	EVENFALL_REQUIRE_TOOLS=1 $(GO) test -race ./... ./testdata/plots/...
+	EVENFALL_PLOTS=10000 $(GO) test -run TestInsetsAgreeWithTheLibrary ./geo/passes
 
 check:
 	@unformatted="$$(gofmt -l geo agronomy server frontend testdata fixtures)"; \
 	if [ -n "$$unformatted" ]; then echo "not gofmt-clean: $$unformatted"; exit 1; fi
-	$(GO) vet ./...
+	$(GO) vet ./... ./testdata/plots/...
 
 # The Debian programs that tests compare with; installs what is missing.
 tools:
@@ -30,6 +32,10 @@ tools:
 
 bench:
 	$(GO) test -run '^$$' -bench . -benchmem -cpu 1 ./...
+
+# What the planner reaches on the sixty plots made for it.
+evenness:
+	$(GO) run ./geo/passes/evenness
 
 # Every decoder, FUZZTIME each.
 fuzz:
