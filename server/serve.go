@@ -87,5 +87,6 @@ func renderers(paper print.Paper) map[api.Format]func(io.Writer, agronomy.Sheet)
 		api.GPX:     render.GPX,
 		api.GeoJSON: render.GeoJSON,
 		api.KML:     render.KML,
+		api.ICS:     render.Calendar,
 	}
 }

@@ -25,6 +25,7 @@ const (
 	GPX     Format = "gpx"
 	GeoJSON Format = "geojson"
 	KML     Format = "kml"
+	ICS     Format = "ics" // what falls due after the job
 )
 
 // formats lists the formats, the one for a client without a wish first.
@@ -37,6 +38,7 @@ var formats = []struct {
 	{GPX, "application/gpx+xml"},
 	{GeoJSON, "application/geo+json"},
 	{KML, "application/vnd.google-earth.kml+xml"},
+	{ICS, "text/calendar"},
 }
 
 // serveSheet adds the routes of one sheet: without an extension the Accept

@@ -40,6 +40,7 @@ func TestASheetComesInEveryFormat(t *testing.T) {
 		"gpx":     {"application/gpx+xml", "gpx of North strip"},
 		"geojson": {"application/geo+json", `{"plot":"North strip"`},
 		"kml":     {"application/vnd.google-earth.kml+xml", "kml of North strip"},
+		"ics":     {"text/calendar", "ics of North strip"},
 	}
 	for _, at := range []struct{ path, query string }{
 		{"/api/v1/plots/" + k.plot + "/sheet", k.query()},
@@ -74,10 +75,11 @@ func TestTheAcceptHeaderChooses(t *testing.T) {
 		"*/*": "application/json",
 		"text/html,application/xhtml+xml,*/*;q=0.8": "application/json",
 		"application/*": "application/json",
-		"application/pdf, application/json;q=0.9":             "application/pdf",
-		"application/json;q=0.1, application/pdf;q=0.2":       "application/pdf",
-		"*/*, application/json;q=0":                           "application/pdf",
-		"application/geo+json;q=0.5, application/gpx+xml":     "application/gpx+xml",
+		"application/pdf, application/json;q=0.9":         "application/pdf",
+		"application/json;q=0.1, application/pdf;q=0.2":   "application/pdf",
+		"*/*, application/json;q=0":                       "application/pdf",
+		"application/geo+json;q=0.5, application/gpx+xml": "application/gpx+xml",
+		"text/*": "text/calendar",
 		"garbage;;;, application/vnd.google-earth.kml+xml":    "application/vnd.google-earth.kml+xml",
 		"application/pdf;q=nonsense, application/gpx+xml;q=1": "application/gpx+xml",
 	} {

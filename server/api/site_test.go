@@ -99,7 +99,7 @@ func prepareEcho(p agronomy.Plot, s spreader.Spreader, m mix.Mix, o agronomy.Opt
 
 func renderers() map[api.Format]func(io.Writer, agronomy.Sheet) error {
 	all := map[api.Format]func(io.Writer, agronomy.Sheet) error{}
-	for _, f := range []api.Format{api.PDF, api.GPX, api.KML} {
+	for _, f := range []api.Format{api.PDF, api.GPX, api.KML, api.ICS} {
 		all[f] = func(w io.Writer, s agronomy.Sheet) error {
 			_, err := fmt.Fprintf(w, "%s of %s", f, s.Plot)
 			return err
