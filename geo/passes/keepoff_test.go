@@ -94,8 +94,13 @@ func TestKeepingOffEverythingIsRefused(t *testing.T) {
 
 func TestTravelKeepsToTheRoomThereIs(t *testing.T) {
 	ground := rectangle(t, 50, 40)
-	for name, room := range map[string]Room{"none": {}, "north and south": {North: true, South: true}, "east": {East: true}} {
-		r := searched(t, ground, tri(), SearchOptions{Room: room, Budget: 500, NoWander: true})
+	for name, o := range map[string]SearchOptions{
+		"none": {}, "none, backing up": {BacksUp: true}, "east": {Room: Room{East: true}},
+		"north and south": {Room: Room{North: true, South: true}},
+	} {
+		room := o.Room
+		o.Budget, o.NoWander = 500, true
+		r := searched(t, ground, tri(), o)
 		lines := append([]orb.LineString{}, r.Options[0].Plan.Travel...)
 		for _, pass := range r.Options[0].Plan.Passes {
 			lines = append(lines, pass.Line)
@@ -133,5 +138,27 @@ func TestPlansKeepClearOfHolesAndTurnNoTighterThanTheMachine(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+func TestBackingUpIsDrivenToTheEdge(t *testing.T) {
+	g := rectangle(t, 45, 30)
+	o := SearchOptions{Budget: 500, NoWander: true}
+	without := searched(t, g, tri(), o).Options[0]
+	o.BacksUp = true
+	r := searched(t, g, tri(), o)
+	if with := r.Options[0]; with.Figures.CV > without.Figures.CV-0.05 {
+		t.Errorf("CV %g, backing up %g", without.Figures.CV, with.Figures.CV)
+	}
+	cusps := 0
+	for _, line := range r.Options[0].Plan.Travel {
+		for k := 2; k < len(line); k++ {
+			if turn, _ := turnAt(line[k-2], line[k-1], line[k]); turn > 3 {
+				cusps++
+			}
+		}
+	}
+	if cusps == 0 {
+		t.Error("no way is backed")
 	}
 }

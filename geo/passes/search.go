@@ -41,6 +41,7 @@ type SearchOptions struct {
 	TurnRadiusM     float64    `json:"turn_radius_m"`
 	ClearanceM      float64    `json:"clearance_m,omitempty"` // from the track to a hole, and to an edge without room; default 0.75
 	Room            Room       `json:"room"`
+	BacksUp         bool       `json:"backs_up,omitempty"` // the machine may back up to turn; nothing is towed
 	KeepOff         []KeepOff  `json:"keep_off,omitempty"` // those that hold for what is spread
 	NoThrowOutside  bool       `json:"no_throw_outside,omitempty"`
 	OutsideMost     float64    `json:"outside_most,omitempty"` // share of the material that may miss the plot before evenness must pay; default 0.06

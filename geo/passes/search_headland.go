@@ -16,12 +16,14 @@ type headland struct {
 	count   int
 	insetM  float64
 	laps    []Pass // inner the limits
-	lapsM   float64
+	lapsM   float64 // driven
+	laidM   float64 // let out, in metres at full flow
 	strokes []coverage.Stroke
 	density []float64
 }
 
-func (pl *planner) newHeadland(count int, insetM float64) (*headland, error) {
+// newHeadland lays headland laps at a flow against the full rate.
+func (pl *planner) newHeadland(count int, insetM, flow float64) (*headland, error) {
 	h := &headland{count: count, insetM: insetM}
 	var err error
 	if h.field, err = pl.newField(count, insetM); err != nil {
@@ -29,10 +31,13 @@ func (pl *planner) newHeadland(count int, insetM float64) (*headland, error) {
 	}
 	h.laps = pl.limited(h.field.Laps())
 	pl.raster.Clear()
-	for _, pass := range h.laps {
+	for i, pass := range h.laps {
+		pass.Flow *= flow
+		h.laps[i] = pass
 		s := coverage.Stroke{Line: pass.Line, Flow: pass.Flow}
 		h.strokes = append(h.strokes, s)
 		h.lapsM += pass.LengthM
+		h.laidM += pass.LengthM * pass.Flow
 		pl.lapBrush.Lay(pl.raster, s)
 	}
 	h.density = slices.Clone(pl.raster.Density)
@@ -44,11 +49,11 @@ func (pl *planner) newHeadland(count int, insetM float64) (*headland, error) {
 func (pl *planner) newField(count int, insetM float64) (*Field, error) {
 	o := pl.straightOptions(&layout{spacingM: pl.evenM})
 	o.HeadlandLaps, o.FirstInsetM = count, insetM
-	if count == 0 {
-		return pl.ground.Field(o)
-	}
 	if err := o.check(); err != nil {
 		return nil, err
+	}
+	if count == 0 {
+		return pl.bareField(o)
 	}
 	lap := o.laps()
 	outer, inner, err := pl.headlandNests(lap, count)
@@ -60,13 +65,31 @@ func (pl *planner) newField(count int, insetM float64) (*Field, error) {
 		d.at = *lap.Start
 	}
 	d.driveAll(outer)
-	f := &Field{ground: pl.ground, laps: d.passes, room: room{radiusM: o.TurnRadiusM}}
+	return pl.fieldWithin(inner, d.passes)
+}
+
+// bareField is the room without laps: where there is no room beyond any edge
+// the track keeps the clearance from all of them.
+func (pl *planner) bareField(o StraightOptions) (*Field, error) {
+	if pl.o.Room.Any() {
+		return pl.ground.Field(o)
+	}
+	inner, err := newFront(pl.ground.polygon, 0, 0).reach(o.ClearanceM, 0)
+	if err != nil {
+		return nil, err
+	}
+	return pl.fieldWithin(inner, nil)
+}
+
+func (pl *planner) fieldWithin(inner orb.MultiPolygon, laps []Pass) (*Field, error) {
+	f := &Field{ground: pl.ground, laps: laps, room: room{radiusM: pl.o.TurnRadiusM}}
 	for _, part := range inner {
 		for i, ring := range part {
 			f.rings, f.holes = append(f.rings, ring), append(f.holes, i > 0)
 		}
 	}
-	f.turns, err = pl.ground.holeRings(o.ClearanceM + o.TurnRadiusM)
+	var err error
+	f.turns, err = pl.ground.holeRings(pl.o.ClearanceM + pl.o.TurnRadiusM)
 	return f, err
 }
 

@@ -107,6 +107,9 @@ func (pl *planner) mayReach(from, to, heading orb.Point) bool {
 	if lineGap(pl.ground.polygon[0], to) > pl.evenM && !within(pl.ground.polygon[0], to) {
 		return false
 	}
+	if !pl.o.Room.Any() && (!within(pl.ground.polygon[0], to) || lineGap(pl.ground.polygon[0], to) < pl.o.ClearanceM-strayM) {
+		return false
+	}
 	for _, hole := range pl.ground.polygon[1:] {
 		if within(hole, to) || ringGap(hole, from, to) < pl.o.ClearanceM {
 			return false

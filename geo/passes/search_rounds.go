@@ -51,19 +51,23 @@ func (pl *planner) noPlan() error {
 	return tooSmall(pl.ground.areaM2, pl.evenM)
 }
 
-// start is a headland that the search looks at: laps, and the first inset in
-// half throws.
+// start is a headland that the search looks at; the first inset is in half
+// throws.
 type start struct {
 	laps  int
 	inset float64
+	flow  float64 // of the laps against the full rate
 }
 
 // starts lists them, the most promising first.
 func (pl *planner) starts() []start {
 	if pl.allRoom() {
-		return []start{{0, 0}, {1, 0.3}, {1, 0.5}, {2, 0.4}}
+		return []start{{0, 0, 1}, {1, 0.3, 1}, {1, 0.5, 1}, {2, 0.4, 1}}
 	}
-	return []start{{1, 0.4}, {1, 0}, {1, 0.25}, {2, 0.25}, {1, 0.6}, {0, 0}}
+	if pl.o.BacksUp {
+		return []start{{0, 0, 1}, {1, 0.4, 1}, {1, 0.4, 0.5}, {1, 0.2, 1}, {1, 0.2, 0.5}}
+	}
+	return []start{{1, 0.4, 1}, {1, 0, 1}, {1, 0.25, 1}, {2, 0.25, 1}, {1, 0.6, 1}, {0, 0, 1}}
 }
 
 // Bounds on one round's trials.
@@ -171,7 +175,7 @@ func (pl *planner) otherRounds(pool []finalist, seen []layout) []finalist {
 // look tries the seeds of one headland along every bearing and returns the best
 // of each, best first.
 func (pl *planner) look(s start, most int) []layout {
-	h, err := pl.newHeadland(s.laps, pl.leastInset(s.inset*pl.evenM))
+	h, err := pl.newHeadland(s.laps, pl.leastInset(s.inset*pl.evenM), s.flow)
 	if err != nil {
 		return nil
 	}
@@ -213,8 +217,14 @@ func (pl *planner) nameOf(f finished) string {
 		if pl.o.Room.Any() {
 			return "straight passes, turning outside"
 		}
+		if pl.o.BacksUp {
+			return "straight passes, backing up to turn"
+		}
 		return "straight passes"
 	case 1:
+		if f.head.laps[0].Flow < 1 {
+			return "one lap half open, then straight passes"
+		}
 		return "one lap, then straight passes"
 	}
 	return "two laps, then straight passes"

@@ -34,7 +34,7 @@ func (pl *planner) straightOptions(c *layout) StraightOptions {
 func (pl *planner) try(c *layout) {
 	pl.layLines(c)
 	copy(pl.raster.Density, c.head.density)
-	laid, path := c.head.lapsM, c.head.lapsM
+	laid, path := c.head.laidM, c.head.lapsM
 	for _, s := range pl.lines.Stretches {
 		from, to := pl.facing(s)
 		pl.brush.Lay(pl.raster, pl.twoPoint(from, to, c.flow))
@@ -110,12 +110,17 @@ func (pl *planner) drawBack(s Stretch, leastM float64) (Stretch, bool) {
 // heading, has room to turn: a quarter of a circle to the left or to the right
 // keeps clear of holes and stays on the plot, or leaves it where there is room.
 // The gate closes behindM after the place where the last of the material lands.
+// A machine that backs up needs only its own length ahead.
 func (pl *planner) canTurn(at, heading orb.Point) bool {
 	if pl.allRoom() && !pl.nearHole(at) {
 		return true
 	}
 	lead := math.Max(0, pl.o.BehindM-pl.o.RampM/2)
 	at = orb.Point{at[0] + lead*heading[0], at[1] + lead*heading[1]}
+	if pl.o.BacksUp {
+		clear := pl.o.ClearanceM - strayM
+		return pl.mayStand(at, orb.Point{at[0] + clear*heading[0], at[1] + clear*heading[1]})
+	}
 	return pl.turnFits(at, heading, 1) || pl.turnFits(at, heading, -1)
 }
 

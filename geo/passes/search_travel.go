@@ -81,6 +81,11 @@ func (pl *planner) way(from, to pose) orb.LineString {
 	if pl.o.Quick {
 		return pl.finder(pl.o.Room.Any()).quick(from, to)
 	}
+	if pl.o.BacksUp {
+		if line := pl.backing(from, to); line != nil {
+			return line
+		}
+	}
 	line := pl.finder(pl.o.Room.Any()).way(from, to)
 	if pl.o.Room.Any() && !pl.allRoom() && !pl.fits(line) {
 		if inside := pl.finder(false).way(from, to); pl.fits(inside) {

@@ -46,6 +46,7 @@ func settings() []setting {
 	return []setting{
 		{"room to turn outside", passes.SearchOptions{TurnRadiusM: turn, Room: passes.RoomAllRound}},
 		{"no room, at most 6 % outside", passes.SearchOptions{TurnRadiusM: turn}},
+		{"no room, backing up to turn", passes.SearchOptions{TurnRadiusM: turn, BacksUp: true}},
 		{"no room, loss outside not limited", passes.SearchOptions{TurnRadiusM: turn, OutsideMost: 1}},
 	}
 }
