@@ -93,6 +93,10 @@ const (
 	turnSpeedShare               = 0.5 // of the working speed, in tight turns
 )
 
+// mostBudget is the most candidates that one sheet may try: seven times the
+// usual number, beyond which plans hardly get better. Our own choice.
+const mostBudget = 5000
+
 // withDefaults fills in what the person left open.
 func (o Options) withDefaults(m spreader.Spreader) Options {
 	if o.System == "" {
@@ -129,6 +133,9 @@ func checkInputs(p Plot, m spreader.Spreader, o Options) error {
 	}
 	if o.System != "" && o.System != units.US && o.System != units.Metric {
 		return fault.New("units", fmt.Sprintf("units %q are not known", o.System), "say us or metric").In("units")
+	}
+	if o.Budget < 0 || o.Budget > mostBudget {
+		return fault.New("budget", fmt.Sprintf("%d candidates do not lie between 0 and %d", o.Budget, mostBudget), "leave it out for the usual number").In("budget")
 	}
 	if err := checkSpeed(o.Speed, m, o.System); err != nil {
 		return err

@@ -210,6 +210,8 @@ func TestWrongInputsNameTheField(t *testing.T) {
 		{"too slow", acres(t, 0.5), agronomy.Options{Date: "2026-08-29", Speed: 1 * units.MPH}, "speed_low", "speed_mps"},
 		{"backwards", acres(t, 0.5), agronomy.Options{Date: "2026-08-29", Speed: -1}, "speed", "speed_mps"},
 		{"spacing", acres(t, 0.5), agronomy.Options{Date: "2026-08-29", Spacing: -1}, "range", "spacing_m"},
+		{"endless search", acres(t, 0.5), agronomy.Options{Date: "2026-08-29", Budget: 5001}, "budget", "budget"},
+		{"no search", acres(t, 0.5), agronomy.Options{Date: "2026-08-29", Budget: -1}, "budget", "budget"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

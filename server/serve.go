@@ -9,6 +9,7 @@ import (
 	"net"
 	"os"
 	"path/filepath"
+	"runtime"
 
 	"evenfall/agronomy"
 	"evenfall/fixtures"
@@ -45,7 +46,7 @@ func (a serveCommand) Run(ctx context.Context, c *console) (failed error) {
 	}
 	log := slog.New(slog.NewJSONHandler(c.err, nil))
 	site := api.New(api.Services{
-		Store: db, Prepare: agronomy.Prepare, Renderers: renderers(a.Paper),
+		Store: db, Prepare: agronomy.Prepare, Turns: api.NewTurns(runtime.GOMAXPROCS(0)), Renderers: renderers(a.Paper),
 		Hosts: append(api.HostsOf(a.Listen), a.Host...), Clock: c.now, Log: log,
 	})
 	return api.Serve(ctx, a.Listen, site, log, func(at net.Addr) {

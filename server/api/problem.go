@@ -64,6 +64,9 @@ func (s Services) renderError(err error, c echo.Context) {
 		s.Log.LogAttrs(c.Request().Context(), slog.LevelError, "failed",
 			slog.String("request_id", p.RequestID), slog.Any("error", err))
 	}
+	if p.Status == http.StatusServiceUnavailable {
+		c.Response().Header().Set(echo.HeaderRetryAfter, comeBack)
+	}
 	body, err := json.Marshal(p)
 	if err == nil {
 		c.Response().Header().Set(echo.HeaderCacheControl, "no-store")

@@ -28,10 +28,12 @@ const (
 	remeasurePath = Base + "/plots/:id/outline"
 )
 
-// Services is what the API calls. Every field but Pages and Hosts is needed.
+// Services is what the API calls. Every field but Turns, Pages and Hosts is
+// needed.
 type Services struct {
 	Store   record.Store
 	Prepare func(agronomy.Plot, spreader.Spreader, mix.Mix, agronomy.Options) (agronomy.Sheet, error)
+	Turns   *Turns // in which Prepare and the tools run; nil is without a limit
 	// Renderers draw a sheet in a format other than JSON.
 	Renderers map[Format]func(io.Writer, agronomy.Sheet) error
 	Pages     http.Handler // everything that is not under Base; optional

@@ -164,6 +164,20 @@ func TestFaultsOfTheSheetReachTheClient(t *testing.T) {
 	})
 }
 
+// A request beyond what may run and wait is sent away with a time to come back.
+func TestACrowdIsSentAway(t *testing.T) {
+	s := open(t, func(s *api.Services) {
+		s.Turns = api.NewTurns(0) // nobody runs and nobody may wait
+	})
+	k := s.fill()
+	got := s.send("GET", "/api/v1/plots/"+k.plot+"/sheet"+k.query(), nil)
+	got.wantProblem(503, "busy")
+	if after := got.header.Get("Retry-After"); after != "5" {
+		t.Errorf("come back after %q", after)
+	}
+	s.send("POST", "/api/v1/sheet", sheetRequest()).wantProblem(503, "busy")
+}
+
 // A saved sheet is what was worked out on its day, whatever becomes of the
 // plot, the spreader and the mix.
 func TestASavedSheetStaysAsItWas(t *testing.T) {

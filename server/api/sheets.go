@@ -86,7 +86,19 @@ func (s Services) workWith(
 	if err := choose(&options); err != nil {
 		return sheet, err
 	}
-	return s.Prepare(plot, machine, recipe, options)
+	return s.prepareInTurn(ctx, plot, machine, recipe, options)
+}
+
+// prepareInTurn works out a sheet once it is this request's turn.
+func (s Services) prepareInTurn(
+	ctx context.Context, p agronomy.Plot, m spreader.Spreader, r mix.Mix, o agronomy.Options,
+) (agronomy.Sheet, error) {
+	giveBack, err := s.Turns.take(ctx)
+	if err != nil {
+		return agronomy.Sheet{}, err
+	}
+	defer giveBack()
+	return s.Prepare(p, m, r, o)
 }
 
 // documents reads a kept spreader and a kept mix.
@@ -300,14 +312,14 @@ func (s Services) sheetOfBody(c echo.Context) error {
 	if err := readJSON(c, &sent); err != nil {
 		return err
 	}
-	sheet, err := s.workAlone(sent)
+	sheet, err := s.workAlone(c.Request().Context(), sent)
 	if err != nil {
 		return err
 	}
 	return s.render(c, format, sheet)
 }
 
-func (s Services) workAlone(sent sheetRequest) (sheet agronomy.Sheet, err error) {
+func (s Services) workAlone(ctx context.Context, sent sheetRequest) (sheet agronomy.Sheet, err error) {
 	machine, err := readDocument[spreader.Spreader](sent.Spreader, "spreader")
 	if err != nil {
 		return sheet, err
@@ -327,7 +339,7 @@ func (s Services) workAlone(sent sheetRequest) (sheet agronomy.Sheet, err error)
 	if err != nil {
 		return sheet, below("plot", err)
 	}
-	return s.Prepare(plot, machine, recipe, options)
+	return s.prepareInTurn(ctx, plot, machine, recipe, options)
 }
 
 // plot checks and measures the plot that was sent.
