@@ -56,6 +56,7 @@ func (j *job) driveLaps(ground *passes.Ground, profile coverage.Profile) error {
 	}
 	j.take(plan)
 	j.measure(profile)
+	j.warnOfWaste()
 	return nil
 }
 
@@ -82,10 +83,22 @@ func (j *job) driveBest(ground *passes.Ground, profile coverage.Profile) error {
 	for _, words := range found.Says {
 		j.warn(words, source.Mark{Kind: source.Definition})
 	}
+	j.warnOfWaste()
 	if !j.options.Quick {
 		j.sheet.Evenness.Picture = j.lay(profile, pictureCells).picture()
 	}
 	return nil
+}
+
+// wasteTold is the share of the material beside the plot from which a hand
+// spreader is proposed; common practice, no source.
+const wasteTold = 0.2
+
+// warnOfWaste speaks up where the throw is too wide for the plot.
+func (j *job) warnOfWaste() {
+	if out := j.sheet.Evenness.OutsideShare; out >= wasteTold {
+		j.warn(units.Percent(out)+" of the material would miss the plot: on ground this small a hand spreader wastes less", source.Mark{Kind: source.Practice})
+	}
 }
 
 func (j *job) searchOptions() passes.SearchOptions {

@@ -89,6 +89,16 @@ func TestQuickPlanIsAlone(t *testing.T) {
 	}
 }
 
+func TestThrowTooWideForThePlotIsToldOf(t *testing.T) {
+	small := prepare(t, acres(t, 0.012), machine(), oatsAnd("13-13-13", 200), agronomy.Options{Habit: true})
+	if small.Evenness.OutsideShare < 0.2 || !warned(small, "hand spreader") {
+		t.Errorf("%.0f %% falls outside and the sheet says %+v", 100*small.Evenness.OutsideShare, small.Warnings)
+	}
+	if wide := prepare(t, acres(t, 1), machine(), oatsAnd("13-13-13", 200), agronomy.Options{Habit: true}); warned(wide, "hand spreader") {
+		t.Error("an acre does not want a hand spreader")
+	}
+}
+
 // A driver who says where the gate is starts near it.
 func TestStartIsWhereTheDriverComesIn(t *testing.T) {
 	plot := acres(t, 1)
