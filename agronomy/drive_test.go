@@ -90,7 +90,8 @@ func TestQuickPlanIsAlone(t *testing.T) {
 }
 
 func TestThrowTooWideForThePlotIsToldOf(t *testing.T) {
-	small := prepare(t, acres(t, 0.012), machine(), oatsAnd("13-13-13", 200), agronomy.Options{Habit: true})
+	strip := plotOf(t, "ditch", orb.Point{0, 0}, orb.Point{60, 0}, orb.Point{60, 3}, orb.Point{0, 3})
+	small := prepare(t, strip, machine(), oatsAnd("13-13-13", 200), agronomy.Options{Habit: true})
 	if small.Evenness.OutsideShare < 0.2 || !warned(small, "hand spreader") {
 		t.Errorf("%.0f %% falls outside and the sheet says %+v", 100*small.Evenness.OutsideShare, small.Warnings)
 	}
