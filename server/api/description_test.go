@@ -79,6 +79,7 @@ func TestTheDescribedParametersAreTheOnesTaken(t *testing.T) {
 		"units": "metric", "speed": "7 mph", "spacing": "12 ft", "first_inset": "6 ft", "clearance": "3 ft", "gate": "half",
 		"clockwise": "true", "corner": "1 m", "start": "-91,44", "layers": "3", "scoop": "1 qt",
 		"disc_depth": "1 in", "plan": "laps", "priority": "shortest", "habit": "true", "quick": "true", "room": "all", "no_throw_outside": "true",
+		"half_rates": "true", "right_angles": "true", "budget": "900",
 	}
 	doc := load(t)
 	for path, item := range doc.Paths.Map() {

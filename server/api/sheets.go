@@ -24,7 +24,7 @@ import (
 // sheetParameters are the query parameters of a plot's sheet.
 var sheetParameters = []string{"spreader", "mix", "date", "units", "speed", "spacing", "first_inset", "clearance",
 	"gate", "clockwise", "start", "layers", "scoop", "disc_depth",
-	"plan", "priority", "habit", "quick", "room", "no_throw_outside"}
+	"plan", "priority", "habit", "quick", "room", "no_throw_outside", "half_rates", "right_angles", "budget"}
 
 // sheetOfPlot works out the sheet of a kept plot.
 func (s Services) sheetOfPlot(c echo.Context) (sheet agronomy.Sheet, err error) {
@@ -141,6 +141,9 @@ func overlay(o *agronomy.Options, values url.Values) error {
 		parameter(values, "quick", &o.Quick, parseYes),
 		parameter(values, "room", &o.Room, parseSides),
 		parameter(values, "no_throw_outside", &o.NoThrowOutside, parseYes),
+		parameter(values, "half_rates", &o.HalfRates, parseYes),
+		parameter(values, "right_angles", &o.RightAngles, parseYes),
+		parameter(values, "budget", &o.Budget, parseCount),
 	)
 }
 

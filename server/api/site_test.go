@@ -92,8 +92,8 @@ func prepareEcho(p agronomy.Plot, s spreader.Spreader, m mix.Mix, o agronomy.Opt
 	sheet.Ground.Outline = p.Polygon
 	sheet.Ground.AreaM2, sheet.Ground.Method, sheet.Ground.KeepOff = p.Survey.AreaM2, p.Survey.Method, nil
 	sheet.Spreader.Name, sheet.Spreader.Speed, sheet.Spreader.Spacing, sheet.Spreader.Gate = s.Name, o.Speed, o.Spacing, o.Gate
-	sheet.Afterwards.Says = []string{fmt.Sprintf("%d surveys, %d keep-off lines, clockwise %v, layers %d, start %v, room %v, %s",
-		len(p.Surveys), len(p.KeepOff), o.Clockwise, o.Layers, o.Start, o.Room, o.Priority)}
+	sheet.Afterwards.Says = []string{fmt.Sprintf("%d surveys, %d keep-off lines, clockwise %v, layers %d, start %v, room %v, %s, budget %d, half rates %v, right angles %v",
+		len(p.Surveys), len(p.KeepOff), o.Clockwise, o.Layers, o.Start, o.Room, o.Priority, o.Budget, o.HalfRates, o.RightAngles)}
 	return sheet, nil
 }
 

@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"net/http"
+	"time"
 )
 
 // Turns lets only so many calculations run at once and a few more wait, so
@@ -13,12 +14,16 @@ type Turns struct {
 	runs   chan struct{} // one for each that runs
 }
 
-// waitingEach is how many may wait for each that runs: with a search of about
-// half a second the last of them waits eight. Our own choice.
-const waitingEach = 16
+// How many may wait for each that runs, and how long: a search takes a tenth of
+// a second on a quarter acre and some seconds on twenty, and a reply has to be
+// out within the writing time. Our own choice.
+const (
+	waitingEach = 16
+	waitMost    = 20 * time.Second
+)
 
 // comeBack is when a client that was refused should try again, in seconds.
-// About half of what the longest wait takes; our own choice.
+// Our own choice.
 const comeBack = "5"
 
 // NewTurns lets as many run at once as it is told.
@@ -27,7 +32,7 @@ func NewTurns(atOnce int) *Turns {
 }
 
 // take waits for a turn and returns what gives it back. It refuses when too
-// many wait already, and ends when the request does.
+// many wait already or the wait grows too long, and ends when the request does.
 func (t *Turns) take(ctx context.Context) (giveBack func(), err error) {
 	if t == nil {
 		return func() {}, nil
@@ -35,13 +40,20 @@ func (t *Turns) take(ctx context.Context) (giveBack func(), err error) {
 	select {
 	case t.inside <- struct{}{}:
 	default:
-		return nil, refuse(http.StatusServiceUnavailable, "busy", "too many sheets are being worked out", "try again in a few seconds")
+		return nil, busy()
 	}
 	select {
 	case t.runs <- struct{}{}:
 		return func() { <-t.runs; <-t.inside }, nil
+	case <-time.After(waitMost):
+		<-t.inside
+		return nil, busy()
 	case <-ctx.Done():
 		<-t.inside
 		return nil, ctx.Err()
 	}
+}
+
+func busy() error {
+	return refuse(http.StatusServiceUnavailable, "busy", "too much is being worked out at once", "try again in a few seconds")
 }

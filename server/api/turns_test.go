@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"testing"
 	"testing/synctest"
+	"time"
 )
 
 // queue is a Turns with requests in it, each known by its number.
@@ -74,6 +75,26 @@ func TestTurnsAreTakenAndGivenBack(t *testing.T) {
 					break
 				}
 			}
+		}
+	})
+}
+
+func TestAWaitEnds(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		turns := NewTurns(1)
+		giveBack, err := turns.take(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		began := time.Now()
+		if _, err := turns.take(t.Context()); problemOf(err).Code != "busy" || time.Since(began) != waitMost {
+			t.Errorf("after %v: %v", time.Since(began), err)
+		}
+		giveBack()
+		if giveBack, err = turns.take(t.Context()); err != nil {
+			t.Errorf("its place is not free again: %v", err)
+		} else {
+			giveBack()
 		}
 	})
 }
