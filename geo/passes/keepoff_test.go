@@ -147,7 +147,8 @@ func TestBackingUpIsDrivenToTheEdge(t *testing.T) {
 	without := searched(t, g, tri(), o).Options[0]
 	o.BacksUp = true
 	r := searched(t, g, tri(), o)
-	if with := r.Options[0]; with.Figures.CV > without.Figures.CV-0.05 {
+	// Backing up must be worth more than the 2 % by which figures may differ.
+	if with := r.Options[0]; with.Figures.CV > 0.95*without.Figures.CV {
 		t.Errorf("CV %g, backing up %g", without.Figures.CV, with.Figures.CV)
 	}
 	cusps := 0

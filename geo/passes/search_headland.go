@@ -15,7 +15,7 @@ type headland struct {
 	field   *Field
 	count   int
 	insetM  float64
-	laps    []Pass // inner the limits
+	laps    []Pass  // inner the limits
 	lapsM   float64 // driven
 	laidM   float64 // let out, in metres at full flow
 	strokes []coverage.Stroke
