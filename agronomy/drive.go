@@ -104,7 +104,7 @@ func (j *job) warnOfWaste() {
 func (j *job) searchOptions() passes.SearchOptions {
 	o, m := j.options, j.machine
 	return passes.SearchOptions{
-		TurnRadiusM: float64(turnRadius(m)), ClearanceM: float64(o.Clearance), Room: o.Room,
+		TurnRadiusM: float64(turnRadius(m)), ClearanceM: float64(o.Clearance), Room: o.Room, BacksUp: m.BacksUp,
 		KeepOff: j.binding(), NoThrowOutside: o.NoThrowOutside, OutsideMost: o.OutsideMost, Priority: o.Priority,
 		BehindM: float64(m.ThrowBehind), SteeringM: float64(m.SteeringError), SpeedShare: m.SpeedError,
 		Budget: o.Budget, Quick: o.Quick, Start: j.start(), Clockwise: o.Clockwise,

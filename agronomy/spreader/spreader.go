@@ -27,6 +27,7 @@ type Spreader struct {
 	SpeedMin      units.Speed  `json:"speed_min_mps,omitempty"`
 	SpeedMax      units.Speed  `json:"speed_max_mps,omitempty"`
 	TurnRadius    units.Length `json:"turn_radius_m,omitempty"`   // of the machine that carries or pulls it
+	BacksUp       bool         `json:"backs_up,omitempty"`        // it rides on a machine that can be backed up; not towed
 	ThrowBehind   units.Length `json:"throw_behind_m,omitempty"`  // from the driver to where the drop lands
 	SteeringError units.Length `json:"steering_error_m,omitzero"` // one standard deviation
 	SpeedError    float64      `json:"speed_error,omitempty"`     // one standard deviation over the speed
