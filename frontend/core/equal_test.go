@@ -1,0 +1,322 @@
+// Package main_test runs the core as the browser does and holds it to what the
+// server works out.
+package main_test
+
+import (
+	"bufio"
+	"encoding/json"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/paulmach/orb"
+
+	"evenfall/agronomy"
+	"evenfall/agronomy/mix"
+	"evenfall/agronomy/spreader"
+	"evenfall/agronomy/units"
+	"evenfall/geo"
+	"evenfall/geo/passes"
+)
+
+// core is a running core under node.
+type core struct {
+	send    *json.Encoder
+	receive *bufio.Reader
+}
+
+// said is one answer with its rows of numbers.
+type said struct {
+	JSON   string    `json:"json"`
+	Floats []float64 `json:"f64"`
+}
+
+// startCore builds the core and runs it. Node is needed; where it is missing
+// the test is skipped unless EVENFALL_REQUIRE_TOOLS says that it must be there.
+func startCore(t *testing.T) *core {
+	t.Helper()
+	node, err := exec.LookPath("node")
+	if err != nil {
+		if os.Getenv("EVENFALL_REQUIRE_TOOLS") != "" {
+			t.Fatal("node is not installed")
+		}
+		t.Skip("node is not installed")
+	}
+	wasm := filepath.Join(t.TempDir(), "core.wasm")
+	build := exec.Command("go", "build", "-o", wasm, ".")
+	build.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
+	if out, err := build.CombinedOutput(); err != nil {
+		t.Fatalf("building the core: %v\n%s", err, out)
+	}
+	root, err := exec.Command("go", "env", "GOROOT").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	glue := filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", "wasm_exec.js")
+	run := exec.Command(node, filepath.Join("testdata", "answer.cjs"), glue, wasm)
+	in, err := run.StdinPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := run.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	run.Stderr = os.Stderr
+	if err := run.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := in.Close(); err != nil {
+			t.Error(err)
+		}
+		if err := run.Wait(); err != nil {
+			t.Errorf("the core ended badly: %v", err)
+		}
+	})
+	return &core{json.NewEncoder(in), bufio.NewReader(out)}
+}
+
+// call asks the core. The request is sent as the bytes it is.
+func (c *core) call(t *testing.T, name string, request, data []byte) said {
+	t.Helper()
+	err := c.send.Encode(struct {
+		Name    string `json:"name"`
+		Request []byte `json:"request"`
+		Data    []byte `json:"data"`
+	}{name, request, data})
+	if err != nil {
+		t.Fatal(err)
+	}
+	line, err := c.receive.ReadBytes('\n')
+	if err != nil {
+		t.Fatalf("no answer to %s: %v", name, err)
+	}
+	var a said
+	if err := json.Unmarshal(line, &a); err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+// job is one random sheet to be worked out.
+type job struct {
+	plot    agronomy.Plot
+	machine spreader.Spreader
+	goods   mix.Mix
+	options agronomy.Options
+}
+
+// request is the job as the page sends it.
+func (j job) request(t *testing.T) []byte {
+	t.Helper()
+	body, err := json.Marshal(map[string]any{
+		"plot": map[string]any{
+			"name": j.plot.Name, "outline": map[string]any{"type": "Polygon", "coordinates": j.plot.Polygon},
+			"survey": j.plot.Survey, "surveys": j.plot.Surveys[:len(j.plot.Surveys)-1], "keep_off": j.plot.KeepOff,
+		},
+		"spreader": j.machine, "mix": j.goods, "options": j.options,
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return body
+}
+
+func TestTheCoresSheetIsTheServers(t *testing.T) {
+	c := startCore(t)
+	random := rand.New(rand.NewPCG(5, 20))
+	const plots = 200
+	worked := 0
+	for i := range plots {
+		j := randomJob(t, random, i)
+		want, wantErr := agronomy.Prepare(j.plot, j.machine, j.goods, j.options)
+		answer := c.call(t, "prepare", j.request(t), nil)
+		var got struct {
+			OK *struct {
+				Sheet  any `json:"sheet"`
+				Passes []struct {
+					LineM struct {
+						At [2]int `json:"f64"`
+					} `json:"lineM"`
+				} `json:"passes"`
+			} `json:"ok"`
+			Fault *struct{ Code, What string } `json:"fault"`
+		}
+		if err := json.Unmarshal([]byte(answer.JSON), &got); err != nil {
+			t.Fatal(err)
+		}
+		if (wantErr != nil) != (got.Fault != nil) {
+			t.Fatalf("job %d: the server says %v, the core %+v", i, wantErr, got.Fault)
+		}
+		if wantErr != nil {
+			continue
+		}
+		worked++
+		for k, pass := range want.Drive.Passes {
+			at := got.OK.Passes[k].LineM.At
+			if gap := farthest(pass.Line, answer.Floats[at[0]:at[0]+at[1]]); gap > 1e-9*1000 {
+				t.Fatalf("job %d: pass %d lies %g m off", i, k+1, gap)
+			}
+		}
+		if where := difference("sheet", asJSON(t, withoutLines(want)), got.OK.Sheet); where != "" {
+			t.Fatalf("job %d: %s", i, where)
+		}
+	}
+	if worked < plots*9/10 {
+		t.Errorf("only %d of %d sheets could be worked out", worked, plots)
+	}
+}
+
+// farthest is the greatest distance between the points of two lines, infinite
+// when they differ in number.
+func farthest(line orb.LineString, flat []float64) float64 {
+	if len(flat) != 2*len(line) {
+		return math.Inf(1)
+	}
+	most := 0.0
+	for i, p := range line {
+		most = math.Max(most, math.Hypot(p[0]-flat[2*i], p[1]-flat[2*i+1]))
+	}
+	return most
+}
+
+// withoutLines leaves out what the core sends beside the sheet.
+func withoutLines(s agronomy.Sheet) agronomy.Sheet {
+	for i := range s.Drive.Passes {
+		s.Drive.Passes[i].Line = nil
+	}
+	for i := range s.Plans {
+		s.Plans[i].Lines = nil
+	}
+	s.Drive.Travel = nil
+	if s.Evenness.Picture != nil {
+		s.Evenness.Picture.Density = nil
+	}
+	return s
+}
+
+func asJSON(t *testing.T, v any) any {
+	t.Helper()
+	text, err := json.Marshal(v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out any
+	if err := json.Unmarshal(text, &out); err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+// difference names the first place where two JSON values differ: figures by
+// more than 1e-9 of themselves (or of one, near zero), words at all. A list
+// that is missing equals an empty one.
+func difference(where string, want, got any) string {
+	switch w := want.(type) {
+	case float64:
+		g, ok := got.(float64)
+		if !ok || math.Abs(w-g) > 1e-9*math.Max(1, math.Max(math.Abs(w), math.Abs(g))) {
+			return fmt.Sprintf("%s: the server says %v, the core %v", where, want, got)
+		}
+		return ""
+	case map[string]any:
+		g, _ := got.(map[string]any)
+		for name, v := range w {
+			if found := difference(where+"."+name, v, g[name]); found != "" {
+				return found
+			}
+		}
+		return ""
+	case []any:
+		g, _ := got.([]any)
+		if len(g) != len(w) {
+			return fmt.Sprintf("%s: %d entries from the server, %d from the core", where, len(w), len(g))
+		}
+		for i, v := range w {
+			if found := difference(fmt.Sprintf("%s[%d]", where, i), v, g[i]); found != "" {
+				return found
+			}
+		}
+		return ""
+	}
+	if list, ok := got.([]any); want == nil && ok && len(list) == 0 {
+		return ""
+	}
+	if want != got {
+		return fmt.Sprintf("%s: the server says %v, the core %v", where, want, got)
+	}
+	return ""
+}
+
+// randomJob is a plot of 0.1 to 1 acre with everything that a sheet may have,
+// each in some of the jobs.
+func randomJob(t *testing.T, random *rand.Rand, i int) job {
+	t.Helper()
+	at := orb.Point{random.Float64()*340 - 170, random.Float64()*120 - 60}
+	plot := randomPlot(t, random, at)
+	survey := plot.Survey(geo.Drawn, "2026-03-01", 1)
+	j := job{
+		plot:    agronomy.Plot{Plot: plot, Survey: survey, Surveys: []geo.Survey{survey}},
+		machine: randomMachine(random),
+		goods:   randomMix(random),
+		options: agronomy.Options{Date: "2026-04-30", System: units.US, Budget: 60},
+	}
+	switch i % 4 {
+	case 0:
+		j.options.Quick = true
+	case 1:
+		j.options.Habit, j.options.System = true, units.Metric
+	case 2:
+		j.options.Room = passes.RoomAllRound
+		guess := geo.Survey{Method: geo.Guessed, Date: "2026-02-01", AreaM2: survey.AreaM2 * (0.5 + random.Float64())}
+		j.plot.Surveys = []geo.Survey{guess, survey}
+	case 3:
+		frame := plot.Frame()
+		j.plot.KeepOff = []agronomy.KeepOff{{Name: "creek", Distance: units.Length(2 + 4*random.Float64()), For: agronomy.Everything,
+			Line: frame.LonLatLine(orb.LineString{{-80, -30}, {0, -35}, {80, -28}})}}
+	}
+	return j
+}
+
+func randomPlot(t *testing.T, random *rand.Rand, at orb.Point) geo.Plot {
+	t.Helper()
+	frame, ring := geo.NewFrame(at), orb.Ring{}
+	corners, size := 5+random.IntN(30), 14+random.Float64()*22
+	for k := range corners {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(corners))
+		r := size * (0.75 + 0.5*random.Float64())
+		ring = append(ring, frame.ToLonLat(orb.Point{r * cos, r * sin}))
+	}
+	plot, err := geo.NewPlot("made up", orb.Polygon{ring})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return plot
+}
+
+func randomMachine(random *rand.Rand) spreader.Spreader {
+	shape := []spreader.Shape{spreader.Triangle, spreader.Trapezoid, spreader.Bell, spreader.Oval}[random.IntN(4)]
+	pattern := spreader.Pattern{Shape: shape, Throw: units.Length(6 + 4*random.Float64())}
+	if shape == spreader.Trapezoid {
+		pattern.FlatShare = 0.4
+	}
+	return spreader.Spreader{Name: "made up", Patterns: spreader.Patterns{Usual: pattern},
+		HopperMass: units.Mass(20 + 40*random.Float64()), TurnRadius: units.Length(2 + random.Float64())}
+}
+
+func randomMix(random *rand.Rand) mix.Mix {
+	rate := func(poundsPerAcre float64) mix.Rate {
+		return mix.Rate{Mass: units.MassPerArea(poundsPerAcre*(0.5+random.Float64())) * units.PoundPerAcre}
+	}
+	items := []mix.Item{{Material: "oats", Rate: rate(80)}}
+	if random.IntN(2) == 0 {
+		items = append(items, mix.Item{Material: "19-19-19", Rate: rate(150)})
+	}
+	return mix.Mix{Name: "made up", Items: items}
+}
