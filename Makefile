@@ -6,9 +6,14 @@ export GOAMD64 = v1
 FUZZTIME ?= 10m
 ADDRESS  ?= 127.0.0.1:8321
 
-.PHONY: run build test check tools bench evenness fuzz
+.PHONY: run build page test check tools bench evenness fuzz
 
-build:
+# The page first, because the binary carries it.
+page:
+	sh frontend/scripts/build.sh
+
+build: page
+	EVENFALL_REQUIRE_PAGE=1 $(GO) test ./frontend
 	$(GO) build -o evenfall ./server
 
 run: build

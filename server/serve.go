@@ -7,16 +7,20 @@ import (
 	"io"
 	"log/slog"
 	"net"
+	"net/http"
 	"os"
 	"path/filepath"
 	"runtime"
 
 	"evenfall/agronomy"
 	"evenfall/fixtures"
+	"evenfall/frontend"
 	"evenfall/server/api"
 	"evenfall/server/print"
 	"evenfall/server/render"
+	"evenfall/server/site"
 	"evenfall/server/store"
+	"evenfall/server/tiles"
 )
 
 // serveCommand runs the server until it is interrupted.
@@ -25,6 +29,7 @@ type serveCommand struct {
 	Data   string      `help:"Database file; in your data folder if left out." placeholder:"FILE" type:"path"`
 	Demo   bool        `help:"Use a database of its own, filled with an invented property."`
 	Host   []string    `help:"Another host name by which this server may be called; repeat for more." placeholder:"NAME"`
+	Tiles  string      `help:"Local map pictures, as an MBTiles file." placeholder:"FILE" type:"path"`
 	Paper  print.Paper `help:"Paper of the printed page: Letter or A4." enum:"Letter,A4" default:"Letter"`
 }
 
@@ -45,13 +50,44 @@ func (a serveCommand) Run(ctx context.Context, c *console) (failed error) {
 		}
 	}
 	log := slog.New(slog.NewJSONHandler(c.err, nil))
-	site := api.New(api.Services{
-		Store: db, Prepare: agronomy.Prepare, Turns: api.NewTurns(runtime.GOMAXPROCS(0)), Renderers: renderers(a.Paper),
+	handler := api.New(api.Services{
+		Store: db, Prepare: agronomy.Prepare, Turns: api.NewTurns(runtime.GOMAXPROCS(0)), Renderers: renderers(a.Paper), Pages: pages,
 		Hosts: append(api.HostsOf(a.Listen), a.Host...), Clock: c.now, Log: log,
 	})
-	return api.Serve(ctx, a.Listen, site, log, func(at net.Addr) {
+	return api.Serve(ctx, a.Listen, handler, log, func(at net.Addr) {
 		fmt.Fprintf(c.out, "Evenfall is at http://%s (data in %s). Press Ctrl-C to stop.\n", at, path)
 	})
+}
+
+// pages is the page with the local map pictures beside it. A binary that was
+// compiled before the page was built serves the interface for programs alone.
+func (a serveCommand) pages(ctx context.Context) (http.Handler, error) {
+	mux := http.NewServeMux()
+	var set *tiles.Set
+	if a.Tiles != "" {
+		opened, err := tiles.Open(ctx, a.Tiles)
+		if err != nil {
+			return nil, err
+		}
+		set = opened
+	}
+	mux.Handle(tiles.Base+"/", tiles.Handler(set))
+	files, err := frontend.Pages()
+	if errors.Is(err, frontend.ErrNotBuilt) {
+		mux.HandleFunc("/", func(w http.ResponseWriter, _ *http.Request) {
+			http.Error(w, err.Error(), http.StatusNotFound)
+		})
+		return mux, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	page, err := site.New(files)
+	if err != nil {
+		return nil, err
+	}
+	mux.Handle("/", page)
+	return mux, nil
 }
 
 // database is the file to keep things in.
