@@ -49,9 +49,14 @@ func (a serveCommand) Run(ctx context.Context, c *console) (failed error) {
 			return fmt.Errorf("laying out the demo: %w", err)
 		}
 	}
+	pages, err := a.pages(ctx)
+	if err != nil {
+		return err
+	}
 	log := slog.New(slog.NewJSONHandler(c.err, nil))
 	handler := api.New(api.Services{
-		Store: db, Prepare: agronomy.Prepare, Turns: api.NewTurns(runtime.GOMAXPROCS(0)), Renderers: renderers(a.Paper), Pages: pages,
+		Store: db, Prepare: agronomy.Prepare, Turns: api.NewTurns(runtime.GOMAXPROCS(0)),
+		Renderers: renderers(a.Paper), Pages: pages,
 		Hosts: append(api.HostsOf(a.Listen), a.Host...), Clock: c.now, Log: log,
 	})
 	return api.Serve(ctx, a.Listen, handler, log, func(at net.Addr) {
