@@ -6,7 +6,7 @@ export GOAMD64 = v1
 FUZZTIME ?= 10m
 ADDRESS  ?= 127.0.0.1:8321
 
-.PHONY: run build page test check tools bench evenness fuzz
+.PHONY: run build page test check tools bench bench-page evenness fuzz
 
 # The page first, because the binary carries it.
 page:
@@ -22,12 +22,13 @@ run: build
 # Everything: formatting, vet, all Go tests with the race detector and with the
 # outside programs they compare against.
 # The judge of the insets runs once more over ten thousand plots, without race.
-test: tools check
-	EVENFALL_REQUIRE_TOOLS=1 $(GO) test -race ./... ./testdata/plots/...
+test: tools check build
+	EVENFALL_REQUIRE_TOOLS=1 EVENFALL_REQUIRE_PAGE=1 $(GO) test -race -timeout 30m ./... ./testdata/plots/...
 	EVENFALL_PLOTS=10000 $(GO) test -run TestInsetsAgreeWithTheLibrary ./geo/passes
+	cd frontend && npm test && npm run browser
 
 check:
-	@unformatted="$$(gofmt -l geo agronomy server frontend testdata fixtures)"; \
+	@unformatted="$$(gofmt -l $$(find . -name node_modules -prune -o -name "*.go" -print))"; \
 	if [ -n "$$unformatted" ]; then echo "not gofmt-clean: $$unformatted"; exit 1; fi
 	$(GO) vet ./... ./testdata/plots/...
 
@@ -37,6 +38,10 @@ tools:
 
 bench:
 	$(GO) test -run '^$$' -bench . -benchmem -cpu 1 ./...
+
+# The page's own figures: sizes, first paint, dragging, memory.
+bench-page: build
+	cd frontend && node scripts/bench-page.mjs
 
 # What the planner reaches on the sixty plots made for it.
 evenness:
