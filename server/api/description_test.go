@@ -80,11 +80,12 @@ func TestTheDescribedParametersAreTheOnesTaken(t *testing.T) {
 		"clockwise": "true", "corner": "1 m", "start": "-91,44", "layers": "3", "scoop": "1 qt",
 		"disc_depth": "1 in", "plan": "laps", "priority": "shortest", "habit": "true", "quick": "true", "room": "all", "no_throw_outside": "true",
 		"half_rates": "true", "right_angles": "true", "budget": "900",
+		"q": "clover", "cv_limit": "20 %", "way": "same_way", "steering_error": "1 ft", "material": "oats", "rate": "90 lb/ac", "times": "2",
 	}
 	doc := load(t)
 	for path, item := range doc.Paths.Map() {
 		for method, operation := range item.Operations() {
-			if method != "GET" && path != "/outlines" && path != "/plots/{id}/outline" {
+			if method != "GET" && !strings.HasPrefix(path, "/tools/") && path != "/outlines" && path != "/plots/{id}/outline" {
 				continue
 			}
 			at := api.Base + strings.ReplaceAll(path, "{id}", k.plot)

@@ -14,6 +14,7 @@ import (
 	"github.com/labstack/echo/v4/middleware"
 
 	"evenfall/agronomy"
+	"evenfall/agronomy/catalog"
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/spreader"
 	"evenfall/server/record"
@@ -85,6 +86,10 @@ func (s Services) route(e *echo.Echo) {
 	g.POST("/sheet", s.sheetOfBody)
 	s.serveSheet(g, "/plots/:id/sheet", s.sheetOfPlot)
 	s.serveSheet(g, "/sheets/:id/sheet", s.sheetAsSaved)
+	g.GET("/catalog", searchCatalog)
+	g.GET("/catalog/crops/:id", catalogEntry((*catalog.Catalog).Crop))
+	g.GET("/catalog/products/:id", catalogEntry((*catalog.Catalog).Product))
+	s.tools(g)
 	g.GET("/openapi.json", describe)
 }
 

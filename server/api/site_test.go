@@ -204,6 +204,7 @@ func (s site) wantAsDescribed(request *http.Request, got reply) {
 		}
 		return
 	}
+	s.wantDescribedRequest(request, got.status, route, parameters)
 	isJSON := strings.Contains(got.header.Get("Content-Type"), "json")
 	err = openapi3filter.ValidateResponse(s.Context(), &openapi3filter.ResponseValidationInput{
 		RequestValidationInput: &openapi3filter.RequestValidationInput{
@@ -213,6 +214,30 @@ func (s site) wantAsDescribed(request *http.Request, got reply) {
 	})
 	if err != nil {
 		s.Errorf("%s %s: the reply is not as described: %v\n%.600s", request.Method, request.URL, err, got.body)
+	}
+}
+
+// wantDescribedRequest checks that a request which was accepted is one that the
+// description allows. Files that are recognised by their content it cannot read.
+func (s site) wantDescribedRequest(request *http.Request, status int, route *routers.Route, parameters map[string]string) {
+	s.Helper()
+	if status >= 400 {
+		return
+	}
+	again := request.Clone(s.Context())
+	isJSON := request.GetBody != nil && request.Header.Get("Content-Type") == "application/json"
+	if isJSON {
+		body, err := request.GetBody()
+		if err != nil {
+			s.Fatal(err)
+		}
+		again.Body = body
+	}
+	err := openapi3filter.ValidateRequest(s.Context(), &openapi3filter.RequestValidationInput{
+		Request: again, PathParams: parameters, Route: route, Options: &openapi3filter.Options{ExcludeRequestBody: !isJSON},
+	})
+	if err != nil {
+		s.Errorf("%s %s is accepted and not as described: %v", request.Method, request.URL, err)
 	}
 }
 
@@ -306,7 +331,7 @@ func spreaderDocument() object {
 
 func mixDocument() object {
 	return object{"name": "Own blend", "items": []object{{
-		"product": object{"id": "own", "name": "Own product"}, "rate": object{"mass_kg_per_m2": 0.01}}}}
+		"product": object{"id": "own", "name": "Own product", "class": "fertilizer"}, "rate": object{"mass_kg_per_m2": 0.01}}}}
 }
 
 // kept are the ids of one record of each kind.

@@ -123,11 +123,8 @@ func (s Services) readUpload(c echo.Context, values url.Values) ([]intake.Measur
 	if err != nil {
 		return nil, err
 	}
-	watched := &watchedReader{from: file}
-	read, err := intake.Read(watched, how)
-	if watched.err != nil {
-		return nil, brokenOff(watched.err) // not the format's fault
-	}
+	var read []intake.Measured
+	err = readWatched(file, func(r io.Reader) (err error) { read, err = intake.Read(r, how); return err })
 	return read, err
 }
 
@@ -151,6 +148,17 @@ func uploaded(r *http.Request) (io.Reader, error) {
 			return part, nil
 		}
 	}
+}
+
+// readWatched decodes a body. When that ended too early, this is said and not
+// what the decoder made of it.
+func readWatched(body io.Reader, decode func(io.Reader) error) error {
+	watched := &watchedReader{from: body}
+	err := decode(watched)
+	if watched.err != nil {
+		return brokenOff(watched.err)
+	}
+	return err
 }
 
 // watchedReader remembers how reading failed, since a decoder may report it in
