@@ -25,8 +25,18 @@ export default defineConfig({
       workbox: {
         globPatterns: ['**/*.{js,css,html,svg,wasm,woff2}'],
         maximumFileSizeToCacheInBytes: precacheMost,
-        navigateFallback: '/index.html',
-        navigateFallbackDenylist: [/^\/api\//, /^\/tiles\//],
+        // The front page comes from the server while there is one: its content
+        // policy allows the imagery that the user chose last.
+        directoryIndex: '',
+        cleanURLs: false,
+        navigateFallback: null,
+        runtimeCaching: [
+          {
+            urlPattern: ({ request, url }) => request.mode === 'navigate' && !/^\/(api|tiles)\//.test(url.pathname),
+            handler: 'NetworkFirst',
+            options: { cacheName: 'front', networkTimeoutSeconds: 4, precacheFallback: { fallbackURL: 'index.html' } },
+          },
+        ],
       },
     }),
   ],
