@@ -28,7 +28,6 @@ export default defineConfig({
         // The front page comes from the server while there is one: its content
         // policy allows the imagery that the user chose last.
         directoryIndex: '',
-        cleanURLs: false,
         navigateFallback: null,
         runtimeCaching: [
           {
