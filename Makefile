@@ -6,7 +6,7 @@ export GOAMD64 = v1
 FUZZTIME ?= 10m
 ADDRESS  ?= 127.0.0.1:8321
 
-.PHONY: run build page test check tools bench bench-page evenness fuzz
+.PHONY: run build page test check tools bench bench-page pictures evenness fuzz
 
 # The page first, because the binary carries it.
 page:
@@ -42,6 +42,11 @@ bench:
 # The page's own figures: sizes, first paint, dragging, memory.
 bench-page: build
 	cd frontend && node scripts/bench-page.mjs
+
+# The README's pictures, from the demo and the browser tests' screenshots.
+pictures: build
+	cd frontend && npm run browser -- screens
+	sh .ci/pictures
 
 # What the planner reaches on the sixty plots made for it.
 evenness:
