@@ -9,7 +9,7 @@ export default defineConfig({
   testDir: 'tests',
   outputDir: 'test-results/runs',
   globalSetup: './tests/fresh.ts',
-  timeout: 60_000,
+  timeout: 150_000,
   expect: { timeout: 15_000 },
   workers: 1, // one database, two processors
   reporter: [['list']],

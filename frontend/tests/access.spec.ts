@@ -2,7 +2,7 @@
 // policy, and no request to another host.
 import AxeBuilder from '@axe-core/playwright';
 import { expect, test, type Page } from '@playwright/test';
-import { newPlot, openSheet, plotByName, quarterAcre, searched } from './notebook';
+import { newPlot, openSheet, plotByName, quarterAcre, searched, unfold } from './notebook';
 
 async function violations(page: Page): Promise<string[]> {
   const { violations: found } = await new AxeBuilder({ page }).analyze();
@@ -31,7 +31,7 @@ for (const light of ['day', 'night'] as const) {
       const plot = await newPlot(request, `Axe ${light} ${size.width}`, quarterAcre);
       await openSheet(page, plot.id);
       await searched(page);
-      for (const fold of await page.locator('details:not([open]) > summary').all()) await fold.click();
+      await unfold(page);
       await page.locator('main dd button').first().click();
       await page.getByRole('button', { name: 'Change the ground' }).click();
       expect(await violations(page)).toEqual([]);
@@ -58,7 +58,7 @@ test('asks no other host, and the policy allows no inline script', async ({ page
   const plot = (await plotByName(request, 'Owl Bench'))!;
   await openSheet(page, plot.id);
   await searched(page);
-  for (const fold of await page.locator('details:not([open]) > summary').all()) await fold.click();
+  await unfold(page);
   await page.getByRole('button', { name: 'Change the ground' }).click();
   expect(strangers).toEqual([]);
   expect(refused).toEqual([]);

@@ -1,7 +1,7 @@
 // Drawing and changing the ground: mouse, finger, keyboard.
 import { expect, test } from '@playwright/test';
 import { bearings, clickRound, drag, map, tapRound } from './hand';
-import { figure, newPlot, openSheet, quarterAcre, readPlot, searched } from './notebook';
+import { figure, newPlot, openSheet, quarterAcre, readPlot, searched, unfold } from './notebook';
 
 const round: [number, number][] = [
   [0.2, 0.25],
@@ -119,7 +119,7 @@ test.describe('on a phone', () => {
     const plot = await newPlot(request, 'Narrow', quarterAcre);
     await openSheet(page, plot.id);
     await searched(page);
-    for (const fold of await page.locator('details:not([open]) > summary').all()) await fold.click();
+    await unfold(page);
     expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(390);
     const small = await page.evaluate(() =>
       [...document.querySelectorAll('button, a[href], select, input:not([type=checkbox]):not([type=range]), summary')]
@@ -147,8 +147,7 @@ test('a plot is made and printed by keyboard alone', async ({ page, request }) =
   await expect(page.getByRole('heading', { name: 'Another plot' })).toBeVisible();
   await tabTo('Name', 'textbox');
   await page.keyboard.type('Typed alone');
-  const ways = await tabTo('How is it measured?', 'combobox');
-  await ways.press('t'); // to: A tape, or paces
+  await tabTo('How is it measured?', 'combobox');
   await page.keyboard.type('A tape');
   await tabTo('Length', 'textbox');
   await page.keyboard.type('130 ft');
@@ -164,6 +163,7 @@ test('a plot is made and printed by keyboard alone', async ({ page, request }) =
   const corners = page.getByText('Corners, one by one');
   for (let i = 0; i < 80 && !(await corners.evaluate((e) => e === document.activeElement)); i++) await page.keyboard.press('Tab');
   await page.keyboard.press('Enter');
+  await expect(page.getByRole('heading', { name: 'Edge of the plot' })).toBeVisible();
   await page.keyboard.press('Tab');
   for (let i = 0; i < 3; i++) await page.keyboard.press('Shift+ArrowUp');
   await expect(figure(page, 'Measured')).not.toHaveText('0.25 ac');

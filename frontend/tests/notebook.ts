@@ -20,6 +20,9 @@ export const quarterAcre: LonLat[] = [
   [-90.8601, 43.7101],
 ];
 
+/** A search so short that a busy machine answers within a test's patience. */
+const fewCandidates = 40;
+
 async function json<T>(reply: { ok(): boolean; status(): number; json(): Promise<unknown>; text(): Promise<string> }): Promise<T> {
   expect(reply.ok(), await reply.text()).toBe(true);
   return (await reply.json()) as T;
@@ -33,7 +36,7 @@ export async function firstProperty(request: APIRequestContext): Promise<string>
 export async function newPlot(request: APIRequestContext, name: string, ring?: LonLat[]): Promise<Kept> {
   const property_id = await firstProperty(request);
   const outline = ring ? { outline: { type: 'Polygon', coordinates: [ring] } } : {};
-  return json<Kept>(await request.post('/api/v1/plots', { data: { property_id, name, ...outline } }));
+  return json<Kept>(await request.post('/api/v1/plots', { data: { property_id, name, driver: { date: '2027-04-20', budget: fewCandidates }, ...outline } }));
 }
 
 export async function readPlot(request: APIRequestContext, id: string): Promise<Kept> {
@@ -56,6 +59,12 @@ export function figure(page: Page, label: string | RegExp) {
   return page.locator('.row', { has: page.locator('dt', { hasText: label }) }).locator('.figure').first();
 }
 
+/** Opens every folded page of the sheet. */
+export async function unfold(page: Page): Promise<void> {
+  const folded = page.locator('details:not([open]) > summary');
+  while ((await folded.count()) > 0) await folded.first().click();
+}
+
 export async function searched(page: Page): Promise<void> {
-  await expect(page.locator('[data-searching="no"]')).toBeVisible();
+  await expect(page.locator('[data-searching="no"]')).toBeVisible({ timeout: 60_000 });
 }

@@ -37,7 +37,7 @@ export class Live {
     this.searching = true;
     this.slowTimer = setTimeout(() => (this.slow = true), slowMs);
     return new Promise((done) => {
-      const full = () => void this.prepare(turn, request, false).then(done);
+      const full = () => (turn === this.turn ? void this.prepare(turn, request, false).then(done) : done());
       if (this.prepared) this.timer = setTimeout(full, restMs);
       else void this.prepare(turn, request, true).then(full);
     });
