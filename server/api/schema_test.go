@@ -15,9 +15,10 @@ import (
 	"evenfall/agronomy/spreader"
 	"evenfall/agronomy/stand"
 	"evenfall/agronomy/trip"
+	"evenfall/server/record"
 )
 
-// The schemas of what the tools and the catalog take and send have the fields
+// The schemas of documents and of what the tools take and send have the fields
 // of the Go types, all of them and no other, down to the last one.
 func TestSchemasHaveTheFieldsOfTheirTypes(t *testing.T) {
 	doc, err := openapi3.NewLoader().LoadFromData(Description)
@@ -36,6 +37,8 @@ func TestSchemasHaveTheFieldsOfTheirTypes(t *testing.T) {
 		"CountRequest": countRequest{}, "Judgment": stand.Judgment{},
 		"AmountsRequest": amountsRequest{}, "MixResult": mix.Result{},
 		"TripRequest": tripRequest{}, "TripPlan": trip.Plan{},
+		"CorrectionRequest": correctionRequest{}, "Correction": spreader.Correction{},
+		"Done": record.Done{}, "Season": season{},
 	}
 	c := schemaCheck{t, map[reflect.Type]bool{}}
 	for name, value := range roots {

@@ -83,6 +83,8 @@ func (s Services) route(e *echo.Echo) {
 
 	e.POST(uploadPath, s.uploadPlots)
 	e.POST(remeasurePath, s.uploadOutline)
+	g.POST("/spreaders/:id/corrections", s.correctSpreader)
+	g.GET("/plots/:id/seasons", s.seasonsOfPlot)
 	g.POST("/sheet", s.sheetOfBody)
 	s.serveSheet(g, "/plots/:id/sheet", s.sheetOfPlot)
 	s.serveSheet(g, "/sheets/:id/sheet", s.sheetAsSaved)

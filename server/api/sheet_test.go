@@ -12,7 +12,6 @@ import (
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/spreader"
 	"evenfall/agronomy/units"
-	"evenfall/fixtures"
 	"evenfall/geo"
 	"evenfall/geo/fault"
 	"evenfall/server/api"
@@ -279,18 +278,7 @@ func TestASheetRequestIsChecked(t *testing.T) {
 // The real thing, over the demo's machine and mix: the reply is as described,
 // and a saved sheet comes back byte for byte.
 func TestARealSheetIsAsDescribedAndKeptWhole(t *testing.T) {
-	s := open(t, func(s *api.Services) { s.Prepare = agronomy.Prepare })
-	text, err := fixtures.Files.ReadFile("demo.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var demo struct{ Spreaders, Mixes []object }
-	if err := json.Unmarshal(text, &demo); err != nil {
-		t.Fatal(err)
-	}
-	k := s.fill()
-	k.spreader = s.send("POST", "/api/v1/spreaders", object{"document": demo.Spreaders[0]}).want(201).id()
-	k.mix = s.send("POST", "/api/v1/mixes", object{"document": demo.Mixes[0]}).want(201).id()
+	s, k := demoSite(t)
 	worked := s.send("GET", "/api/v1/plots/"+k.plot+"/sheet.json"+k.query("date=2026-05-01", "habit=true"), nil).want(200)
 	if sheet := worked.sheet(); len(sheet.Drive.Passes) == 0 || len(sheet.Materials) == 0 {
 		t.Fatalf("an empty sheet: %.500s", worked.body)

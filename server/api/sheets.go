@@ -50,7 +50,7 @@ func (s Services) sheetAsSaved(c echo.Context) (sheet agronomy.Sheet, err error)
 	if err != nil {
 		return sheet, err
 	}
-	return sheet, json.Unmarshal(saved.Result, &sheet)
+	return resultOf(saved)
 }
 
 // Sheet works out the sheet of a kept plot for today, with the plot's own
@@ -228,11 +228,14 @@ func (w workedSheets) Create(ctx context.Context, s record.Sheet) (record.Sheet,
 	if err := w.work(ctx, &s); err != nil {
 		return s, err
 	}
+	if err := checkUsed(s); err != nil {
+		return s, err
+	}
 	return w.Shelf.Create(ctx, s)
 }
 
-// Update changes the note. A saved sheet is the record of what was worked out
-// on its day, so nothing else of it changes.
+// Update changes the note and what is said to have been done. A saved sheet is
+// the record of what was worked out on its day, so nothing else of it changes.
 func (w workedSheets) Update(ctx context.Context, s record.Sheet) (record.Sheet, error) {
 	before, err := w.Get(ctx, s.ID)
 	if err != nil {
@@ -247,7 +250,10 @@ func (w workedSheets) Update(ctx context.Context, s record.Sheet) (record.Sheet,
 				Of(fault.Refused).In(field.name)
 		}
 	}
-	before.Revision, before.Note = s.Revision, s.Note
+	before.Revision, before.Note, before.Done = s.Revision, s.Note, s.Done
+	if err := checkUsed(before); err != nil {
+		return s, err
+	}
 	return w.Shelf.Update(ctx, before)
 }
 

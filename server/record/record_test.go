@@ -10,6 +10,8 @@ import (
 	"github.com/paulmach/orb"
 
 	"evenfall/agronomy"
+	"evenfall/agronomy/stand"
+	"evenfall/agronomy/units"
 	"evenfall/geo"
 	"evenfall/geo/fault"
 	"evenfall/server/record"
@@ -27,6 +29,12 @@ func TestCheckNamesWhatIsWrong(t *testing.T) {
 		return p
 	}
 	object := json.RawMessage(`{}`)
+	sheet := func(change func(*record.Done)) *record.Sheet {
+		done := &record.Done{Date: "2026-04-02", Used: []record.Used{{ID: "oats", Mass: 20}},
+			Counts: []record.Count{{Date: "2026-05-01", What: "oat plants", Counts: stand.Counts{Found: []int{4, 0, 7}, Sample: 0.45}}}}
+		change(done)
+		return &record.Sheet{PlotID: "p", Date: "2026-03-01", Result: object, Done: done}
+	}
 	creek := orb.LineString{{1, 2}, {3, 4}}
 	tests := []struct {
 		name   string
@@ -75,6 +83,18 @@ func TestCheckNamesWhatIsWrong(t *testing.T) {
 		{"spreader without a document", &record.Spreader{Name: "x"}, "not_an_object", "document"},
 		{"mix of broken JSON", &record.Mix{Name: "x", Document: json.RawMessage(`{`)}, "not_an_object", "document"},
 		{"sheet", &record.Sheet{PlotID: "p", Date: "2026-03-01", Result: object}, "", ""},
+		{"sheet that is done", sheet(func(*record.Done) {}), "", ""},
+		{"done on no day", sheet(func(d *record.Done) { d.Date = "" }), "date", "done.date"},
+		{"done with a bell", sheet(func(d *record.Done) { d.Note = "a\a" }), "text_control", "done.note"},
+		{"used twice", sheet(func(d *record.Done) { d.Used = append(d.Used, d.Used[0]) }), "material", "done.used[1].id"},
+		{"used of nothing", sheet(func(d *record.Done) { d.Used[0].ID = "" }), "material", "done.used[0].id"},
+		{"used less than nothing", sheet(func(d *record.Done) { d.Used[0].Mass = -1 }), "mass", "done.used[0].mass_kg"},
+		{"used NaN", sheet(func(d *record.Done) { d.Used[0].Mass = units.Mass(math.NaN()) }), "mass", "done.used[0].mass_kg"},
+		{"counted nowhere", sheet(func(d *record.Done) { d.Counts[0].Found = nil }), "counts", "done.counts[0].found"},
+		{"counted below zero", sheet(func(d *record.Done) { d.Counts[0].Found[1] = -1 }), "counts", "done.counts[0].found"},
+		{"counted in no hoop", sheet(func(d *record.Done) { d.Counts[0].Sample = 0 }), "sample", "done.counts[0].sample_m2"},
+		{"counted on no day", sheet(func(d *record.Done) { d.Counts[0].Date = "May" }), "date", "done.counts[0].date"},
+		{"counted too often", sheet(func(d *record.Done) { d.Counts = make([]record.Count, 51) }), "too_many", "done.counts"},
 		{"sheet without a result", &record.Sheet{PlotID: "p", Date: "2026-03-01"}, "not_an_object", "result"},
 		{"sheet of no day", &record.Sheet{PlotID: "p", Date: "1 March", Result: object}, "date", "date"},
 	}

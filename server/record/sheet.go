@@ -9,7 +9,7 @@ import (
 // Sheet is a saved sheet: the season's record of one plot on one day. Result
 // is the sheet as it was worked out then, and stays as it was when the plot,
 // the spreader or the mix changes later; SpreaderID and MixID are empty once
-// those records are gone.
+// those records are gone. Done is what became of it, nil until somebody says.
 type Sheet struct {
 	Stamp
 	PlotID     string          `json:"plot_id"`
@@ -17,6 +17,7 @@ type Sheet struct {
 	MixID      string          `json:"mix_id,omitempty"`
 	Date       string          `json:"date"` // YYYY-MM-DD, the day of the job
 	Note       string          `json:"note,omitempty"`
+	Done       *Done           `json:"done,omitempty"`
 	Options    json.RawMessage `json:"options,omitempty"`
 	Result     json.RawMessage `json:"result,omitempty"` // lists leave it out
 }
@@ -25,8 +26,9 @@ type Sheet struct {
 func (s *Sheet) Check() error {
 	return first(
 		checkReference(s.PlotID, "plot_id"),
-		checkDay(s.Date, "date"),
+		CheckDay(s.Date, "date"),
 		checkNote(s.Note),
+		s.Done.check(),
 		checkObject(s.Options, "options", true),
 		checkObject(s.Result, "result", false),
 	)

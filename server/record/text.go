@@ -28,7 +28,10 @@ func checkName(name string) error {
 	return checkText(name, "name", nameRunes, "")
 }
 
-func checkNote(note string) error { return checkText(note, "note", noteRunes, "\n\t\r") }
+// lineSigns are the control characters that text of several lines may hold.
+const lineSigns = "\n\t\r"
+
+func checkNote(note string) error { return checkText(note, "note", noteRunes, lineSigns) }
 
 func checkText(text, field string, limit int, allowed string) error {
 	if !utf8.ValidString(text) {
@@ -46,8 +49,8 @@ func checkText(text, field string, limit int, allowed string) error {
 	return nil
 }
 
-// checkDay accepts a calendar day as YYYY-MM-DD.
-func checkDay(day, field string) error {
+// CheckDay accepts a calendar day as YYYY-MM-DD.
+func CheckDay(day, field string) error {
 	if _, err := time.Parse(time.DateOnly, day); err != nil {
 		return fault.New("date", fmt.Sprintf("%q is not a date", day), "write it as 2026-11-25").In(field)
 	}

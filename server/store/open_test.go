@@ -1,9 +1,14 @@
 package store
 
 import (
+	"database/sql"
+	"errors"
+	"reflect"
 	"testing"
 	"testing/fstest"
 	"time"
+
+	"evenfall/server/record"
 )
 
 // The pragmas must hold on every connection of both pools, not on the first.
@@ -54,5 +59,53 @@ func TestMigrationsAreNumberedWithoutAGap(t *testing.T) {
 		if _, err := migrations(files); err == nil {
 			t.Errorf("%s: accepted", name)
 		}
+	}
+}
+
+// A file of the first schema is brought to the present one with what it holds,
+// and then takes what the newer program keeps.
+func TestAnOldFileIsBroughtUpToDate(t *testing.T) {
+	ctx, path := t.Context(), t.TempDir()+"/records.db"
+	steps, err := migrations(migrationFiles)
+	if err != nil {
+		t.Fatal(err)
+	}
+	old := &DB{path: path, now: time.Now}
+	if err := old.connect(); err != nil {
+		t.Fatal(err)
+	}
+	err = old.inTransaction(ctx, func(tx *sql.Tx) error {
+		if err := begin(ctx, tx); err != nil {
+			return err
+		}
+		if err := old.step(ctx, tx, steps[:1], 0); err != nil {
+			return err
+		}
+		const at = "'2026-03-14T09:30:00.000Z', '2026-03-14T09:30:00.000Z'"
+		_, err := tx.ExecContext(ctx, `INSERT INTO properties VALUES ('a', 1, `+at+`, 'Fox Hollow', '');
+			INSERT INTO plots (id, revision, created_at, updated_at, property_id, name, note) VALUES ('b', 1, `+at+`, 'a', 'Strip', '');
+			INSERT INTO sheets (id, revision, created_at, updated_at, plot_id, date, note, result) VALUES ('c', 1, `+at+`, 'b', '2026-03-14', 'dry', '{}')`)
+		return err
+	})
+	if err = errors.Join(err, old.Close()); err != nil {
+		t.Fatal(err)
+	}
+
+	db, err := Open(ctx, path, time.Now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	sheet, err := db.Sheets().Get(ctx, "c")
+	if err != nil || sheet.Note != "dry" || sheet.Done != nil {
+		t.Fatalf("got %+v, %v", sheet, err)
+	}
+	sheet.Done = &record.Done{Date: "2026-03-14", Used: []record.Used{{ID: "oats", Mass: 20}}}
+	if _, err := db.Sheets().Update(ctx, sheet); err != nil {
+		t.Fatal(err)
+	}
+	page, err := db.Sheets().List(ctx, record.Query{})
+	if err != nil || len(page.Items) != 1 || !reflect.DeepEqual(page.Items[0].Done, sheet.Done) {
+		t.Errorf("got %+v, %v", page, err)
 	}
 }

@@ -21,11 +21,11 @@ func (db *DB) shelve() {
 	}
 	db.sheets = table[record.Sheet]{
 		db: db, name: "sheets", kind: "sheet",
-		columns: []string{"plot_id", "spreader_id", "mix_id", "date", "note", "options", "result"},
+		columns: []string{"plot_id", "spreader_id", "mix_id", "date", "note", "done", "options", "result"},
 		heavy:   "result",
 		cells: func(s *record.Sheet) []any {
 			return []any{&s.PlotID, optional{&s.SpreaderID}, optional{&s.MixID}, &s.Date, &s.Note,
-				list(&s.Options), list(&s.Result)}
+				maybe(&s.Done), list(&s.Options), list(&s.Result)}
 		},
 		narrow: ofPlot,
 	}
