@@ -47,17 +47,17 @@ func (j *job) driveLaps(ground *passes.Ground, profile coverage.Profile) error {
 	if inset == 0 {
 		inset = spacing / 2
 	}
-	plan, err := ground.Laps(passes.LapOptions{
+	plan, err := ground.LapsWithin(passes.LapOptions{
 		SpacingM: spacing, FirstInsetM: inset, TurnRadiusM: float64(turnRadius(j.machine)),
 		ClearanceM: float64(j.options.Clearance), Clockwise: j.options.Clockwise, Core: true, Start: j.start(),
-	})
+	}, profile, j.searchOptions())
 	if err != nil {
 		return err
 	}
 	j.take(plan)
-	j.measure(profile)
+	groundM2 := j.measure(profile)
 	j.warnOfWaste()
-	return nil
+	return j.keptOff(groundM2)
 }
 
 // driveBest searches, takes the plan that the person chose, or the best, and

@@ -10,6 +10,7 @@ import (
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/units"
 	"evenfall/geo"
+	"evenfall/geo/fault"
 )
 
 // pondAlong is a keep-off line along the south edge of a plot made by acres.
@@ -108,5 +109,41 @@ func TestStartIsWhereTheDriverComesIn(t *testing.T) {
 	gate := geo.NewFrame(s.Ground.Origin).ToLocal(corner)
 	if d := math.Hypot(s.Drive.Start[0]-gate[0], s.Drive.Start[1]-gate[1]); d > 10 {
 		t.Errorf("the drive starts %.1f m from the gate", d)
+	}
+}
+
+// The driver's own figures, and the habit, keep off the water too.
+func TestLapsOfTheDriversOwnKeepOff(t *testing.T) {
+	for name, options := range map[string]agronomy.Options{
+		"habit": {Habit: true}, "own spacing": {Spacing: 12 * units.Foot},
+	} {
+		free := prepare(t, acres(t, 0.5), machine(), oatsAnd("13-13-13", 200), options)
+		plot := acres(t, 0.5)
+		plot.KeepOff = []agronomy.KeepOff{pondAlong(plot, 20*units.Foot, agronomy.FertilizerOnly)}
+		kept := prepare(t, plot, machine(), oatsAnd("13-13-13", 200), options)
+		strip := float64(20*units.Foot) * math.Sqrt(0.5*float64(units.Acre))
+		near(t, name+": ground to spread", kept.Ground.SpreadM2, kept.Ground.AreaM2-strip, 0.01*kept.Ground.AreaM2)
+		near(t, name+": fertilizer", float64(kept.Materials[0].Mass/free.Materials[0].Mass), kept.Ground.SpreadM2/kept.Ground.AreaM2, 1e-9)
+		near(t, name+": share in the strip", kept.Evenness.KeepOffShare[0], 0, 0.005)
+		if !warned(kept, "keep-off line") {
+			t.Errorf("%s: nothing is said of the strip: %+v", name, kept.Warnings)
+		}
+	}
+}
+
+func TestKeepOffLinesThatKeepNothingOffAreRefused(t *testing.T) {
+	good := pondAlong(acres(t, 0.5), 20*units.Foot, agronomy.Everything)
+	for field, spoil := range map[string]func(*agronomy.KeepOff){
+		"line":       func(k *agronomy.KeepOff) { k.Line = nil },
+		"distance_m": func(k *agronomy.KeepOff) { k.Distance = units.Length(math.NaN()) },
+		"for":        func(k *agronomy.KeepOff) { k.For = "geese" },
+	} {
+		bad, plot := good, acres(t, 0.5)
+		spoil(&bad)
+		plot.KeepOff = []agronomy.KeepOff{good, bad}
+		_, err := agronomy.Prepare(plot, machine(), oatsAnd("13-13-13", 200), agronomy.Options{Date: "2026-08-29", Habit: true})
+		if f, ok := fault.From(err); !ok || f.Where.Field != "plot.keep_off[1]."+field {
+			t.Errorf("%s: %v", field, err)
+		}
 	}
 }

@@ -52,11 +52,13 @@ func (j *job) strips() []coverage.Strip {
 	return strips
 }
 
-// measure gives the evenness of the chosen plan, perfectly driven.
-func (j *job) measure(profile coverage.Profile) {
+// measure gives the evenness of the chosen plan, perfectly driven, and returns
+// the ground to be covered: the plot less what is kept off, square metres.
+func (j *job) measure(profile coverage.Profile) (groundM2 float64) {
 	l := j.lay(profile, figureCells)
 	figures := coverage.Measure(l.raster, l.mask, l.target, l.amount)
 	j.sheet.Evenness = Evenness{Figures: figures, Picture: l.picture(), Says: evennessWords(figures)}
+	return l.mask.AreaM2()
 }
 
 // mainClass is the class of what weighs most in the first group over the plot.

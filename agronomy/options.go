@@ -137,10 +137,33 @@ func checkInputs(p Plot, m spreader.Spreader, o Options) error {
 	if o.Budget < 0 || o.Budget > mostBudget {
 		return fault.New("budget", fmt.Sprintf("%d candidates do not lie between 0 and %d", o.Budget, mostBudget), "leave it out for the usual number").In("budget")
 	}
+	if err := checkKeepOff(p.KeepOff); err != nil {
+		return err
+	}
 	if err := checkSpeed(o.Speed, m, o.System); err != nil {
 		return err
 	}
 	return m.Validate()
+}
+
+// mostKeptOff is the most that a line may keep material away, in metres; more
+// is a slip of units.
+const mostKeptOff units.Length = 1000
+
+// checkKeepOff refuses a line that would keep nothing off without a word.
+func checkKeepOff(lines []KeepOff) error {
+	for i, k := range lines {
+		at := func(field string) string { return fmt.Sprintf("plot.keep_off[%d].%s", i, field) }
+		switch {
+		case len(k.Line) == 0:
+			return fault.New("keep_off", "the keep-off line "+k.Name+" has no points", "draw it again or take it away").In(at("line"))
+		case !(k.Distance > 0 && k.Distance <= mostKeptOff):
+			return fault.New("keep_off", "the distance to keep off "+k.Name+" does not lie between 0 and 1000 m", "local law decides how far; enter it").In(at("distance_m"))
+		case k.For != "" && k.For != Everything && k.For != FertilizerOnly && k.For != SeedOnly:
+			return fault.New("keep_off", fmt.Sprintf("a keep-off line for %q is not known", k.For), "say fertilizer, seed or both").In(at("for"))
+		}
+	}
+	return nil
 }
 
 // checkSpeed keeps the speed within the machine's range, and names the nearest
