@@ -78,7 +78,11 @@ func (s stuff) plausible(m units.Mass) error {
 	if m > 0 && m <= mostMass {
 		return nil
 	}
-	return s.unknown("amount", "the rate comes to "+m.Format(units.US), "check the rate and its unit").Of(fault.TooLarge).In("rate")
+	what := "the rate comes to next to nothing"
+	if !(m <= mostMass) {
+		what = "the rate comes to more than " + mostMass.Format(units.US)
+	}
+	return s.unknown("amount", what, "check the rate and its unit").Of(fault.TooLarge).In("rate")
 }
 
 // partsRate is one item's part of the blend's rate.

@@ -23,9 +23,12 @@ type Dressing struct {
 // a second dressing is called for; common practice, no source.
 const plainMost = 0.5
 
-// dressing is nil when no nitrogen is spread or most of it is slow or
-// inhibited.
+// dressing is nil when no nitrogen is spread, when most of it is slow or
+// inhibited, and when all that is sown are legumes, which find their own.
 func dressing(all []stuff, amounts []Amount) *Dressing {
+	if legumesOnly(all) {
+		return nil
+	}
 	var plain, sum units.Mass
 	for i, s := range all {
 		n := amounts[i].SpreadMass * units.Mass(s.grade.N)
@@ -43,4 +46,16 @@ func dressing(all []stuff, amounts []Amount) *Dressing {
 	d.Says = fmt.Sprintf("%s of the nitrogen is available at once and does not last: put on the second nitrogen %d to %d weeks after planting (%d to %d days are printed)",
 		units.Percent(float64(plain/sum)), d.From/7, d.To/7, d.Printed.From, d.Printed.To)
 	return &d
+}
+
+// legumesOnly tells whether something is sown and all of it is a legume.
+func legumesOnly(all []stuff) bool {
+	sown := false
+	for _, s := range all {
+		if s.class == Seed && !s.crop.Legume {
+			return false
+		}
+		sown = sown || s.class == Seed
+	}
+	return sown
 }

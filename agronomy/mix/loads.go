@@ -194,6 +194,14 @@ func (l Layer) say(sys units.System) string {
 	return fmt.Sprintf("%s (%s) of %s", scoopWord(l.Scoops), l.Mass.Format(sys), l.Material)
 }
 
+// leftWord is what the last layer gets.
+func (l Layer) leftWord() string {
+	if l.LastScoops == 0 {
+		return "none"
+	}
+	return "the " + scoopWord(l.LastScoops) + " left"
+}
+
 func scoopWord(n float64) string {
 	if n <= 1 {
 		return units.Bags(n) + " scoop"
@@ -206,7 +214,7 @@ func scoopWord(n float64) string {
 func (l Layer) notes(a Amount, layers int, h Hopper, sys units.System) []string {
 	var notes []string
 	if l.LoadScoops > 0 && layers > 1 && math.Abs(l.LastScoops-l.Scoops) > lastLayerTold*l.Scoops {
-		notes = append(notes, fmt.Sprintf("measure %s of %s for the load first: the last layer takes the %s left", scoopWord(l.LoadScoops), l.Material, scoopWord(l.LastScoops)))
+		notes = append(notes, fmt.Sprintf("measure %s of %s for the load first: the last layer takes %s", scoopWord(l.LoadScoops), l.Material, l.leftWord()))
 	}
 	if l.LoadScoops > 0 {
 		notes = append(notes, "a scoop of "+l.Material+" is "+l.Scoop.Format(sys)+l.roundingNote())

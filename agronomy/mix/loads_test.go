@@ -115,6 +115,16 @@ func TestScoopErrorsStayWithinHalfAScoop(t *testing.T) {
 	}
 }
 
+// A cup of seed in three layers goes by half cups into the first two.
+func TestAnEmptyLastLayerIsSaidInWords(t *testing.T) {
+	seeds := spread("seed", mix.Seed, 1, units.DryCup.Weighing(700), 700)
+	loads, err := mix.Loads([]mix.Amount{seeds, spread("f", mix.Fertilizer, 1, 20, 0)}, mix.Hopper{Mass: 25}, 1, 3, units.US)
+	if err != nil {
+		t.Fatal(err)
+	}
+	hold(t, loads[0].Says, "measure 1 scoop of seed for the load first: the last layer takes none")
+}
+
 // Nobody counts seventy cups: a full layer is measured in quarts, unless the
 // person names a scoop.
 func TestMuchSeedIsMeasuredInQuarts(t *testing.T) {

@@ -3,6 +3,7 @@ package mix
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 
 	"evenfall/agronomy/catalog"
@@ -267,15 +268,69 @@ func cautions(all []stuff, amounts []Amount, sys units.System) []Warning {
 				s.name, (catalog.UreaRainInches*units.Inch).Format(sys), catalog.UreaWarmDaysLow, catalog.UreaWarmDaysHigh, catalog.UreaCoolDays), catalog.UreaMark()))
 		}
 		out = append(out, s.bagNote(amounts[i], sys)...)
+		out = append(out, s.thick(amounts[i], sys)...)
 	}
 	return out
 }
 
-// bagNote says what pouring the whole bags would do to the rate.
+// pouredTold is the share over the rate from which pouring whole bags is warned
+// of; common practice, no source. Of nitrogen any surplus is told.
+const pouredTold = 0.05
+
+// bagNote says what pouring the whole bags does to the rate, or would do.
 func (s stuff) bagNote(a Amount, sys units.System) []Warning {
+	if over := float64(a.SpreadRate/a.ProductRate) - 1; over > pouredTold || (s.grade.N > 0 && over > bagSlack) {
+		says := fmt.Sprintf("%s: pouring whole bags puts down %s instead of %s", s.name, a.SpreadRate.Format(sys), a.ProductRate.Format(sys))
+		if n := units.MassPerArea(s.grade.N); n > 0 {
+			says += fmt.Sprintf(", with %s of nitrogen instead of %s", (n * a.SpreadRate).Format(sys), (n * a.ProductRate).Format(sys))
+		}
+		return []Warning{s.warn("poured_bags", says, source.Mark{Kind: source.Definition})}
+	}
 	if a.BagMass == 0 || a.Left <= a.BagMass*bagSlack {
 		return nil
 	}
 	return []Warning{s.warn("whole_bags", fmt.Sprintf("%s: %s to open, %s stays in the bag; all of it spread would be %s instead of %s",
 		s.name, bagWord(a.Bags), a.Left.Format(sys), a.ActualRate.Format(sys), a.ProductRate.Format(sys)), source.Mark{Kind: source.Definition})}
+}
+
+// thickFrom is how many times the highest rate of the catalog a seed may be
+// sown before it is taken for a slip; common practice, no source.
+const thickFrom = 3
+
+// thick warns of seed sown far above every rate that the catalog has for it.
+func (s stuff) thick(a Amount, sys units.System) []Warning {
+	if s.class != Seed {
+		return nil
+	}
+	var most catalog.Figure
+	least := math.Inf(1)
+	for _, f := range s.crop.Rates() {
+		if times := s.timesOver(f, a); times < least {
+			most, least = f, times
+		}
+	}
+	if least < thickFrom || math.IsInf(least, 0) {
+		return nil
+	}
+	return []Warning{s.warn("thick", fmt.Sprintf("%s: %s is %s times the most that the catalog has for it; check the rate and its unit",
+		s.name, a.SpreadRate.Format(sys), units.Count(math.Floor(least))), most.Mark)}
+}
+
+// timesOver is how many times the high end of a catalog rate is spread; a
+// drilled rate counts as raised for broadcasting.
+func (s stuff) timesOver(f catalog.Figure, a Amount) float64 {
+	high := f.High
+	if f.Name == catalog.Drilled {
+		high *= seed.BroadcastFactorHigh
+	}
+	switch f.Of {
+	case catalog.OfPLS:
+		return float64(a.SpreadRate) * s.item.Tag.PLS() / high
+	case catalog.OfSeeds, catalog.OfPlants:
+		if a.SeedsPerArea == 0 {
+			return math.Inf(1)
+		}
+		return float64(a.SeedsPerArea) / high
+	}
+	return float64(a.SpreadRate) / high
 }

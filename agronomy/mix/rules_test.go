@@ -6,8 +6,11 @@ import (
 	"strings"
 	"testing"
 
+	"evenfall/agronomy/catalog"
 	"evenfall/agronomy/mix"
+	"evenfall/agronomy/seed"
 	"evenfall/agronomy/units"
+	"evenfall/geo/fault"
 )
 
 func put(id string, group int) mix.Item {
@@ -209,4 +212,83 @@ func FuzzMixJSON(f *testing.F) {
 			t.Fatalf("a mix that is accepted gives figures that are none: %v", err)
 		}
 	})
+}
+
+func codes(r mix.Result) map[string]bool {
+	all := map[string]bool{}
+	for _, w := range r.Warnings {
+		all[w.Code] = true
+	}
+	return all
+}
+
+// 30 lb of urea are wanted on half an acre; the bag that is poured holds 50.
+func TestPouredBagsNeverRaiseNitrogenInSilence(t *testing.T) {
+	urea := mix.Item{Material: "46-0-0", Rate: mix.Rate{Mass: lbPerAcre(60)}, SpreadBags: true}
+	r := work(t, units.Acre/2, urea)
+	hold(t, sentence(t, r, "poured_bags"), "100 lb/ac instead of 60 lb/ac", "46 lb/ac of nitrogen instead of 27.6 lb/ac")
+	urea.SpreadBags = false
+	if kept := work(t, units.Acre/2, urea); codes(kept)["poured_bags"] || !codes(kept)["whole_bags"] {
+		t.Errorf("a bag that is not emptied: %+v", kept.Warnings)
+	}
+	urea.SpreadBags, urea.Rate.Mass = true, lbPerAcre(100)
+	if exact := work(t, units.Acre/2, urea); codes(exact)["poured_bags"] || codes(exact)["whole_bags"] {
+		t.Errorf("a bag that is just right: %+v", exact.Warnings)
+	}
+}
+
+// What raises a seed's rate must not raise a fertilizer's.
+func TestWordsOfSeedAreRefusedOnFertilizer(t *testing.T) {
+	urea := func(change func(*mix.Item)) mix.Item {
+		it := mix.Item{Material: "46-0-0", Rate: mix.Rate{Mass: lbPerAcre(100)}}
+		change(&it)
+		return it
+	}
+	for field, it := range map[string]mix.Item{
+		"rate.drilled":       urea(func(it *mix.Item) { it.Rate.Drilled = true }),
+		"rate.of":            urea(func(it *mix.Item) { it.Rate.Of = catalog.OfPLS }),
+		"tag":                urea(func(it *mix.Item) { it.Tag = seed.Tag{Purity: 0.5, Germination: 0.5} }),
+		"inoculated":         urea(func(it *mix.Item) { it.Inoculated = true }),
+		"emergence":          urea(func(it *mix.Item) { it.Emergence = 0.5 }),
+		"rate.plants_per_m2": urea(func(it *mix.Item) { it.Rate = mix.Rate{Plants: 10} }),
+	} {
+		_, err := mix.Mix{Name: "urea", Items: []mix.Item{it}}.Amounts(units.Acre, theCatalog(t), units.US)
+		if f, ok := fault.From(err); !ok || f.Code != "seed_only" || f.Where.Field != "items[0]."+field {
+			t.Errorf("%s: %v", field, err)
+		}
+	}
+}
+
+func TestSecondNitrogenIsNotForLegumesAlone(t *testing.T) {
+	if r := work(t, units.Acre, put("red-clover", 0), put("18-46-0", 0)); r.Dressing != nil {
+		t.Errorf("clover is told to be dressed: %+v", r.Dressing)
+	}
+	for name, items := range map[string][]mix.Item{
+		"with oats":    {put("red-clover", 0), put("oats", 0), put("18-46-0", 0)},
+		"nothing sown": {put("46-0-0", 0)},
+	} {
+		if r := work(t, units.Acre, items...); r.Dressing == nil {
+			t.Errorf("%s: no second nitrogen", name)
+		}
+	}
+}
+
+// Oats are listed at 96 lb/ac of pure live seed drilled at most, 125 broadcast.
+func TestSeedFarAboveEveryListedRateIsTold(t *testing.T) {
+	oats := func(pounds float64) mix.Result {
+		return work(t, units.Acre, mix.Item{Material: "oats", Rate: mix.Rate{Mass: lbPerAcre(pounds)}})
+	}
+	hold(t, sentence(t, oats(800), "thick"), "800 lb/ac is 6 times the most")
+	if codes(oats(120))["thick"] {
+		t.Error("a full rate is called thick")
+	}
+	pieces := mix.Item{Material: "corn", Rate: mix.Rate{Seeds: 280000 * units.PerAcre}}
+	sentence(t, work(t, units.Acre, pieces), "thick")
+}
+
+func TestRatesBeyondBeliefAreRefusedInFewWords(t *testing.T) {
+	_, err := mix.Mix{Name: "oats", Items: []mix.Item{{Material: "oats", Rate: mix.Rate{Mass: 1e300}}}}.Amounts(units.Acre, theCatalog(t), units.US)
+	if err == nil || len(err.Error()) > 200 {
+		t.Errorf("%v", err)
+	}
 }

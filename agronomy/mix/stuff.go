@@ -74,7 +74,30 @@ func (it Item) resolve(cat *catalog.Catalog) (stuff, error) {
 		return stuff{}, fault.New("not_in_catalog", "there is no material \""+id+"\" in the catalog",
 			"search the catalog for its id, or describe it as your own").Of(fault.Missing).In("material")
 	}
+	if field := it.seedOnly(); field != "" {
+		return stuff{}, fault.New("seed_only", product.Name+" is no seed, and this is said of seed alone", "leave it out").In(field)
+	}
 	return it.fertilized(product), nil
+}
+
+// seedOnly is the first field that is set and means something of seed alone;
+// a drilled rate or a seed tag would raise the rate of a fertilizer.
+func (it Item) seedOnly() string {
+	r := it.Rate
+	for _, f := range []struct {
+		field string
+		set   bool
+	}{
+		{"tag", !it.Tag.None()}, {"coated", it.Coated}, {"inoculated", it.Inoculated}, {"treated", it.Treated},
+		{"seeds_per_kg", it.SeedsPerMass > 0}, {"emergence", it.Emergence > 0},
+		{"rate.drilled", r.Drilled}, {"rate.seeds_per_m2", r.Seeds > 0}, {"rate.plants_per_m2", r.Plants > 0},
+		{"rate.of", r.Of == catalog.OfPLS}, {"rate.full_seeds_per_m2", r.FullSeeds > 0},
+	} {
+		if f.set {
+			return f.field
+		}
+	}
+	return ""
 }
 
 func (it Item) sown(c catalog.Crop) stuff {
