@@ -2,11 +2,13 @@ package agronomy
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"evenfall/agronomy/catalog"
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/soil"
+	"evenfall/agronomy/source"
 	"evenfall/agronomy/units"
 )
 
@@ -31,14 +33,26 @@ func (j *job) checkSoil() error {
 	for _, note := range soil.Hazards(j.quickNutrients(), nil, j.options.Placement, j.options.System) {
 		j.warn(note.Says, note.Mark)
 	}
-	if err := j.nameSweetening(); err != nil {
+	if err := j.checkNutrients(); err != nil {
 		return err
 	}
+	return j.checkLime()
+}
+
+// checkNutrients holds the mix against the soil test, or without one against
+// what hardly any crop takes up.
+func (j *job) checkNutrients() error {
 	if j.options.Soil == nil {
+		if note, much := soil.MuchNitrogen(j.result.Nutrients, j.options.System); much {
+			j.warn(note.Says, note.Mark)
+		}
 		return nil
 	}
 	need, err := j.options.Soil.Need()
 	if err != nil {
+		return err
+	}
+	if err := soil.CheckCredits(j.options.Credits); err != nil {
 		return err
 	}
 	wanted, _ := need.After(j.options.Credits...)
@@ -49,41 +63,63 @@ func (j *job) checkSoil() error {
 	if check.Over.N > nitrogenOver*wanted.N {
 		j.warn(fmt.Sprintf("%s more nitrogen than the soil test asks for: spread less, it leaches", check.Over.N.Format(j.options.System)), need.Mark)
 	}
-	return j.limeDose()
-}
-
-// limeDose works out the lime that the laboratory asks for, if it does.
-func (j *job) limeDose() error {
-	if j.options.Lime == nil {
-		return nil
-	}
-	ask := *j.options.Lime
-	ask.Area = units.Area(j.sheet.Ground.SpreadM2)
-	for _, p := range j.result.Products {
-		if p.Class == catalog.Lime {
-			dose, err := soil.Lime(p, ask)
-			j.sheet.Soil.Lime = &dose
-			return err
-		}
-	}
 	return nil
 }
 
-// nameSweetening names doses of lime that are too small to change the soil.
-func (j *job) nameSweetening() error {
+// limeApart is the share by which the lime of a mix may differ from what the
+// laboratory asks for before it is told; common practice, no source.
+const limeApart = 0.1
+
+// checkLime holds each lime of the mix against what the laboratory asks for, if
+// it does, and names a dose that is too small to change the soil.
+func (j *job) checkLime() error {
 	for i, p := range j.result.Products {
 		if p.Class != catalog.Lime {
 			continue
 		}
-		note, small, err := soil.Sweetening(p, j.result.Amounts[i].SpreadRate, nil, j.options.System)
+		rate := j.result.Amounts[i].SpreadRate
+		asked, err := j.limeAsked(p)
+		if err != nil {
+			return err
+		}
+		note, small, err := soil.Sweetening(p, rate, asked, j.options.System)
 		if err != nil {
 			return err
 		}
 		if small {
 			j.warn(note.Says, note.Mark)
 		}
+		if asked != nil && math.Abs(float64(rate/asked.Rate)-1) > limeApart {
+			j.warn(limeWords(*asked, rate, j.options.System), source.Mark{Kind: source.Measured})
+		}
 	}
 	return nil
+}
+
+// limeAsked is what the laboratory asks for, worked out for a product; nil when
+// it asks for none.
+func (j *job) limeAsked(p catalog.Product) (*soil.LimeDose, error) {
+	if j.options.Lime == nil || j.options.Lime.Recommended == 0 {
+		return nil, nil
+	}
+	ask := *j.options.Lime
+	ask.Area = units.Area(j.sheet.Ground.SpreadM2)
+	dose, err := soil.Lime(p, ask)
+	if err != nil {
+		return nil, err
+	}
+	if j.sheet.Soil != nil && j.sheet.Soil.Lime == nil {
+		j.sheet.Soil.Lime = &dose
+	}
+	return &dose, nil
+}
+
+func limeWords(d soil.LimeDose, rate units.MassPerArea, sys units.System) string {
+	words := fmt.Sprintf("The laboratory's lime comes to %s of %s here, %s in all", d.Rate.Format(sys), d.Name, d.Mass.Format(sys))
+	if d.Bags > 0 {
+		words += fmt.Sprintf(" (bags of %s: %s)", d.BagMass.Format(sys), units.Count(d.Bags))
+	}
+	return words + "; the mix has " + rate.Format(sys)
 }
 
 // quickNutrients are those that are soluble at once: all but slow and inhibited

@@ -1,6 +1,7 @@
 package agronomy_test
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -74,5 +75,40 @@ func TestLimeIsScaledAndSmallDosesNamed(t *testing.T) {
 	near(t, "mass", float64(dose.Mass), float64(dose.Rate.On(units.Area(sheet.Ground.SpreadM2))), 1e-6)
 	if dose.Rate < perAcre(3000) {
 		t.Errorf("%v kg/m2 of ground lime cannot do what 3000 lb/ac of pure lime does", dose.Rate)
+	}
+}
+
+// 500 lb/ac of 44-0-0 is 220 lb/ac of nitrogen, all of it slow.
+func TestMuchSlowNitrogenIsWarnedOfToo(t *testing.T) {
+	if s := prepare(t, acres(t, 0.5), machine(), oatsAnd("44-0-0", 500), agronomy.Options{Habit: true}); !warned(s, "220 lb/ac of nitrogen is more than most crops take up") {
+		t.Errorf("%+v", s.Warnings)
+	}
+	if s := prepare(t, acres(t, 0.5), machine(), oatsAnd("44-0-0", 250), agronomy.Options{Habit: true}); warned(s, "of nitrogen is more") {
+		t.Errorf("110 lb/ac is called too much: %+v", s.Warnings)
+	}
+}
+
+func TestCreditsAreRates(t *testing.T) {
+	options := agronomy.Options{Date: "2026-08-29", Habit: true, Soil: &soil.Report{N: perAcre(30)}}
+	for _, n := range []units.MassPerArea{perAcre(-500), perAcre(5000), units.MassPerArea(math.NaN())} {
+		options.Credits = []soil.Credit{{From: "manure", Nutrients: mix.Nutrients{N: n}}}
+		if _, err := agronomy.Prepare(acres(t, 0.5), machine(), oatsAnd("13-13-13", 100), options); err == nil {
+			t.Errorf("a credit of %v passes", n)
+		}
+	}
+}
+
+// 2000 lb/ac of pure lime is 2222 lb/ac of a product of nine tenths its power.
+func TestLimeIsHeldAgainstTheLaboratoryWithoutASoilTest(t *testing.T) {
+	lime := func(pounds float64) agronomy.Sheet {
+		goods := mix.Mix{Name: "lime", Items: []mix.Item{{Material: "pelletized-lime", Rate: mix.Rate{Mass: perAcre(pounds)}}}}
+		return prepare(t, acres(t, 0.25), machine(), goods, agronomy.Options{Habit: true, Lime: &soil.LimeAsk{Recommended: perAcre(2000)}})
+	}
+	little := lime(200)
+	if !warned(little, "9 % of what the laboratory asks for") || !warned(little, "comes to 2,222 lb/ac of pelletized lime here") || !warned(little, "the mix has 200 lb/ac") {
+		t.Errorf("%+v", little.Warnings)
+	}
+	if right := lime(2200); warned(right, "laboratory") {
+		t.Errorf("the dose that is asked for is warned of: %+v", right.Warnings)
 	}
 }

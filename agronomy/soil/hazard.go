@@ -55,6 +55,22 @@ const (
 	steep        = 0.08
 )
 
+// mostNitrogen is the nitrogen of all kinds, slow-release too, that hardly any
+// crop of a small plot takes up in a season. From memory, unverified.
+const mostNitrogen = 200 * units.PoundPerAcre
+
+// MuchNitrogen warns of a dressing whose nitrogen no soil test has asked for
+// and that no crop is likely to use; much is false below that.
+func MuchNitrogen(n mix.Nutrients, sys units.System) (note catalog.Note, much bool) {
+	if n.N < mostNitrogen {
+		return catalog.Note{}, false
+	}
+	return catalog.Note{
+		Says: n.N.Format(sys) + " of nitrogen is more than most crops take up in a season, and what is left over goes to the water: ask for a soil test and spread less",
+		Mark: source.Mark{Kind: source.Memory},
+	}, true
+}
+
 // Hazards warns of a dressing that could burn seed or run off, and of urea
 // left lying. Quick is the part of the dressing that is soluble at once.
 func Hazards(quick mix.Nutrients, products []catalog.Product, at Placement, sys units.System) []catalog.Note {

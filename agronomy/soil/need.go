@@ -3,6 +3,7 @@
 package soil
 
 import (
+	"fmt"
 	"math"
 
 	"evenfall/agronomy/catalog"
@@ -96,6 +97,16 @@ type Credit struct {
 	From string `json:"from"`
 	mix.Nutrients
 	Mark source.Mark `json:"mark"`
+}
+
+// CheckCredits says which credit is no rate of zero or more, up to 1000 lb/ac.
+func CheckCredits(credits []Credit) error {
+	for i, c := range credits {
+		if !amount(c.N) || !amount(c.P2O5) || !amount(c.K2O) {
+			return fault.New("credit", "the credit from "+c.From+" is not a rate of zero or more, up to 1000 lb/ac", "enter what it brings, or leave it out").In(fmt.Sprintf("credits[%d]", i))
+		}
+	}
+	return nil
 }
 
 // After takes credits off a need. What they bring beyond it is spare, nutrient
