@@ -262,9 +262,12 @@ func TestDepths(t *testing.T) {
 		after       []string
 		says        string
 	}{
-		{"one", []Sowing{oats}, 1.5, "oats", nil, "Disc no deeper than 1 1/2 in: oats bears least soil"},
-		{"agreed", []Sowing{pea, rye}, 1.5, "cereal rye", nil, "Disc no deeper than 1 1/2 in"},
+		{"one", []Sowing{oats}, 1.5, "oats", nil, "Disc no deeper than 1 1/2 in for oats"},
+		{"agreed", []Sowing{pea, rye}, 1.5, "cereal rye", nil, "Disc no deeper than 1 1/2 in: cereal rye bears the least soil"},
 		{"small seed", []Sowing{oats, clover, chicory}, 1.5, "red clover", []string{"red clover", "chicory"}, "then sow red clover and chicory on top"},
+		{"small seed alone", []Sowing{clover}, 0.5, "red clover", nil, "Disc first, then sow red clover on top and press it in: it bears no more than 1/2 in"},
+		{"small seed only", []Sowing{chicory, clover}, 0.5, "chicory", nil, "Disc first, then sow on top and press it in: chicory bears no more than 1/2 in"},
+		{"four small seeds", []Sowing{oats, clover, chicory, in("turnip", 0.25, 0.5)}, 1.5, "red clover", []string{"red clover", "chicory", "turnip"}, "sow red clover, chicory and turnip on top"},
 		{"three depths", []Sowing{clover, oats, pea}, 1.5, "red clover", []string{"red clover"}, "no deeper than 1 1/2 in for oats"},
 	}
 	for _, tt := range tests {
@@ -284,6 +287,23 @@ func TestDepths(t *testing.T) {
 	}
 	if s, ok := SowingOf(catalog.Crop{ID: "x", Name: "x"}); ok {
 		t.Errorf("%+v", s)
+	}
+}
+
+func TestTreatedSeedIsNotLeftOnTop(t *testing.T) {
+	oats := Sowing{Species: "oats", Min: 0.75 * units.Inch, Max: 1.5 * units.Inch, Treated: true}
+	turnip := Sowing{Species: "turnip", Min: units.Inch / 4, Max: units.Inch / 2}
+	const rake = "rake or drag turnip in"
+	for _, mix := range [][]Sowing{{oats, turnip}, {turnip}} {
+		a, _ := Depths(mix, units.US)
+		if says := strings.Join(a.Says, ". "); strings.Contains(says, "rake") {
+			t.Errorf("raw turnip, and oats that the disc covers: %q", says)
+		}
+		mix[len(mix)-1].Treated = true
+		a, _ = Depths(mix, units.US)
+		if says := strings.Join(a.Says, ". "); !strings.Contains(says, rake) || strings.Contains(says, "drag oats") {
+			t.Errorf("treated turnip: %q", says)
+		}
 	}
 }
 
