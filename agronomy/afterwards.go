@@ -66,8 +66,10 @@ func (j *job) sowings() []stand.Sowing {
 // shopping and not among the warnings, which a driver has to read.
 const bagNotes = "whole_bags"
 
-// answer sorts the mix's warnings and says where the figures come from.
+// answer sorts the mix's warnings and cautions and says where the figures come
+// from.
 func (j *job) answer() {
+	j.sheet.Cautions = append(j.sheet.Cautions, goodsCautions(j.result, j.options.System)...)
 	for _, w := range j.result.Warnings {
 		note := Note{Says: w.Says, Mark: w.Mark}
 		if w.Code == bagNotes {

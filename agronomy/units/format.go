@@ -164,9 +164,9 @@ func (v Speed) FormatCourse(s System) string {
 // Format writes whole degrees.
 func (t Temperature) Format(s System) string {
 	if s == Metric {
-		return decimals(t.Celsius(), 0) + " C"
+		return decimals(t.Celsius(), 0) + " °C"
 	}
-	return decimals(t.Fahrenheit(), 0) + " F"
+	return decimals(t.Fahrenheit(), 0) + " °F"
 }
 
 // Format writes pounds per acre or kilograms per hectare.
