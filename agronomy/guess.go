@@ -50,11 +50,19 @@ func guessWords(g GuessCheck, sys units.System) string {
 	case math.Abs(g.Ratio-1) < guessNear:
 		return fmt.Sprintf("The guess of %s was right within %s.", area, units.Percent(guessNear))
 	case g.Ratio > 1:
-		return fmt.Sprintf("The guess was %s: spreading what that calls for would put down %.2g times the rate%s.",
-			area, g.RateFactor, bagWords(g.Bags, -1, "too many"))
+		return fmt.Sprintf("The guess was %s: spreading what that calls for would put down %s the rate%s.",
+			area, timesWord(g.RateFactor), bagWords(g.Bags, -1, "too many"))
 	}
 	return fmt.Sprintf("The guess was %s: spreading what that calls for would put down only %s of the rate%s.",
 		area, units.Percent(g.RateFactor), bagWords(g.Bags, 1, "short"))
+}
+
+// timesWord is how often the rate goes down, in two figures.
+func timesWord(factor float64) string {
+	if factor < 9.95 {
+		return fmt.Sprintf("%.2g times", factor)
+	}
+	return units.Count(math.Round(factor)) + " times"
 }
 
 // bagWords counts the bags over all materials that are bagged.

@@ -165,6 +165,7 @@ func TestGuessIsHeldAgainstTheMeasure(t *testing.T) {
 		says, silent string
 	}{
 		{"double", 1, 2, -2, "2 times", "only"},
+		{"wild", 80, 160, -318, "160 times the rate", "e+"},
 		{"half", 0.25, 0.5, 1, "only 50 %", "too many"},
 		{"right", 0.505, 1.01, -0.02, "right within", "short"},
 	}

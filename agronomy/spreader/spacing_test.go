@@ -42,6 +42,9 @@ func TestHalfOfCentreAsPublished(t *testing.T) {
 }
 
 func TestHalfThrowIsTheHabit(t *testing.T) {
+	if habit := row(t, "HALF-THROW"); habit.expected != "spacing = half the throw" {
+		t.Fatalf("the printed habit is now %q", habit.expected)
+	}
 	r := recommend(t, spreader.Pattern{Shape: spreader.Triangle, Throw: 26 * units.Foot}, 0.15, spreader.BackAndForth)
 	if got := r.HalfThrow.Spacing.Feet(); math.Abs(got-13) > 1e-12 {
 		t.Errorf("half of 26 ft is %v ft", got)
