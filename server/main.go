@@ -38,6 +38,7 @@ type commands struct {
 	Bags    bagsCommand    `cmd:"" help:"Choose whole bags for a soil test's need."`
 	Count   countCommand   `cmd:"" help:"Judge counts in a hoop: enough, thin, too thick."`
 	Serve   serveCommand   `cmd:"" help:"Serve the page and the interface for programs."`
+	Backup  backupCommand  `cmd:"" help:"Copy the database to a new file, also while a server uses it."`
 	Version versionCommand `cmd:"" help:"Say which version this is."`
 }
 
