@@ -67,7 +67,8 @@ func (j *job) driveBest(ground *passes.Ground, profile coverage.Profile) error {
 	if err != nil {
 		return err
 	}
-	chosen := max(0, slices.IndexFunc(found.Options, func(o passes.Option) bool { return o.Plan.Name == j.options.Plan }))
+	tellApart(found.Options)
+	chosen := j.choose(found.Options)
 	for i, o := range found.Options {
 		j.sheet.Plans = append(j.sheet.Plans, j.summary(o, i == chosen))
 	}
@@ -88,6 +89,30 @@ func (j *job) driveBest(ground *passes.Ground, profile coverage.Profile) error {
 		j.sheet.Evenness.Picture = j.lay(profile, pictureCells).picture()
 	}
 	return nil
+}
+
+// tellApart numbers plans of the same name, by which a person chooses.
+func tellApart(options []passes.Option) {
+	seen := map[string]int{}
+	for i := range options {
+		name := options[i].Plan.Name
+		if seen[name]++; seen[name] > 1 {
+			options[i].Plan.Name = fmt.Sprintf("%s (%d)", name, seen[name])
+		}
+	}
+}
+
+// choose finds the plan that the person named; the best one, and a word about
+// it, where none of that name was found.
+func (j *job) choose(options []passes.Option) int {
+	if j.options.Plan == "" {
+		return 0
+	}
+	at := slices.IndexFunc(options, func(o passes.Option) bool { return o.Plan.Name == j.options.Plan })
+	if at < 0 {
+		j.warn(fmt.Sprintf("No plan called %q was found here: %q is taken", j.options.Plan, options[0].Plan.Name), source.Mark{Kind: source.Definition})
+	}
+	return max(0, at)
 }
 
 // wasteTold is the share of the material beside the plot from which a hand

@@ -112,6 +112,27 @@ func TestStartIsWhereTheDriverComesIn(t *testing.T) {
 	}
 }
 
+// Plans are chosen by name, so no two of a sheet may share one.
+func TestEveryPlanCanBeChosen(t *testing.T) {
+	plot := acres(t, 0.25)
+	first := prepare(t, plot, machine(), oatsAnd("13-13-13", 200), agronomy.Options{})
+	seen := map[string]bool{}
+	for _, p := range first.Plans {
+		if seen[p.Name] {
+			t.Errorf("two plans are called %q", p.Name)
+		}
+		seen[p.Name] = true
+		got := prepare(t, plot, machine(), oatsAnd("13-13-13", 200), agronomy.Options{Plan: p.Name})
+		if got.Drive.Name != p.Name || got.Drive.LengthM != p.LengthM || warned(got, "No plan called") {
+			t.Errorf("asked for %q of %.1f m, got %q of %.1f m", p.Name, p.LengthM, got.Drive.Name, got.Drive.LengthM)
+		}
+	}
+	other := prepare(t, plot, machine(), oatsAnd("13-13-13", 200), agronomy.Options{Plan: "spirals"})
+	if other.Drive.Name != first.Drive.Name || !warned(other, `No plan called "spirals"`) {
+		t.Errorf("%q is driven, and it says %+v", other.Drive.Name, other.Warnings)
+	}
+}
+
 // The driver's own figures, and the habit, keep off the water too.
 func TestLapsOfTheDriversOwnKeepOff(t *testing.T) {
 	for name, options := range map[string]agronomy.Options{
