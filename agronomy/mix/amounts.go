@@ -48,19 +48,9 @@ func (m Mix) Amounts(area units.Area, cat *catalog.Catalog, sys units.System) (R
 	}
 	var r Result
 	for _, s := range all {
-		a, err := s.ask(area, m.partsRate(s.item.Rate.Parts), sys)
-		if err != nil {
+		if err := r.work(s, m.partsRate(s.item.Rate.Parts), area, sys); err != nil {
 			return Result{}, inItem(err, s.at)
 		}
-		if err := s.plausible(a.mass); err != nil {
-			return Result{}, inItem(err, s.at)
-		}
-		if err := r.add(s, a, area); err != nil {
-			return Result{}, inItem(err, s.at)
-		}
-		r.Products = append(r.Products, s.product)
-		r.Warnings = append(r.Warnings, a.warnings...)
-		r.Sources = append(r.Sources, s.sources(a, sys)...)
 	}
 	r.Nutrients = nutrients(all, r.Amounts, area)
 	r.group(all)
@@ -68,6 +58,25 @@ func (m Mix) Amounts(area units.Area, cat *catalog.Catalog, sys units.System) (R
 	r.Warnings = append(r.Warnings, cautions(all, r.Amounts, sys)...)
 	r.Dressing = dressing(all, r.Amounts)
 	return r, nil
+}
+
+// work puts one material into the result. PartsRate is its rate where it is
+// given in parts.
+func (r *Result) work(s stuff, partsRate units.MassPerArea, area units.Area, sys units.System) error {
+	a, err := s.ask(area, partsRate, sys)
+	if err != nil {
+		return err
+	}
+	if err := s.plausible(a.mass); err != nil {
+		return err
+	}
+	if err := r.add(s, a, area); err != nil {
+		return err
+	}
+	r.Products = append(r.Products, s.product)
+	r.Warnings = append(r.Warnings, a.warnings...)
+	r.Sources = append(r.Sources, s.sources(a, sys)...)
+	return nil
 }
 
 // mostMass is the most of one material that a plot of any size is believed to
@@ -105,7 +114,7 @@ func inItem(err error, at int) error {
 	return err
 }
 
-// add puts one material into the result, seed with its numbers on the ground.
+// add lists an amount, seed with its numbers on the ground.
 func (r *Result) add(s stuff, a asked, area units.Area) error {
 	out := s.amount(a, area)
 	if s.class == Seed {

@@ -110,6 +110,19 @@ func (it Item) check(partsRate units.MassPerArea) *fault.Error {
 	case it.Rate.Parts > 0 && partsRate == 0:
 		return fault.New("parts_rate", "parts are given but not what they add up to", "give the rate of the whole blend").In("rate.parts")
 	}
+	if err := it.checkFigures(); err != nil {
+		return err
+	}
+	if !it.Tag.None() {
+		if found, ok := fault.From(it.Tag.Check()); ok {
+			return found.In("tag." + found.Where.Field)
+		}
+	}
+	return it.Rate.check()
+}
+
+// checkFigures looks at what the person puts in place of the catalog's figures.
+func (it Item) checkFigures() *fault.Error {
 	numbers := []struct {
 		field string
 		value float64
@@ -125,12 +138,7 @@ func (it Item) check(partsRate units.MassPerArea) *fault.Error {
 	if it.Emergence > 1 {
 		return fault.New("emergence", "more seeds come up than are sown", "give a share such as 0.8").In("emergence")
 	}
-	if !it.Tag.None() {
-		if found, ok := fault.From(it.Tag.Check()); ok {
-			return found.In("tag." + found.Where.Field)
-		}
-	}
-	return it.Rate.check()
+	return nil
 }
 
 func (r Rate) check() *fault.Error {

@@ -110,19 +110,7 @@ func (r *Result) group(all []stuff) {
 			places[i].handling = s.handling()
 		}
 	}
-	for i, s := range all {
-		why, code, mark := s.mustNot(all, places, i)
-		if why == "" {
-			continue
-		}
-		r.Amounts[i].SpreadAlone = why
-		r.Warnings = append(r.Warnings, s.warn(code, why, mark))
-	}
-	for i := range all {
-		if r.Amounts[i].SpreadAlone != "" {
-			places[i].apart = int(all[i].handling()) // lime and seed never end up together either
-		}
-	}
+	r.takeApart(all, places)
 	order := slices.Clone(places)
 	slices.SortFunc(order, place.compare)
 	order = slices.Compact(order)
@@ -132,6 +120,21 @@ func (r *Result) group(all []stuff) {
 	}
 	for n := range order {
 		r.describe(n+1, all)
+	}
+}
+
+// takeApart moves what must not share its hopper to one of its own.
+func (r *Result) takeApart(all []stuff, places []place) {
+	for i, s := range all {
+		if why, code, mark := s.mustNot(all, places, i); why != "" {
+			r.Amounts[i].SpreadAlone = why
+			r.Warnings = append(r.Warnings, s.warn(code, why, mark))
+		}
+	}
+	for i := range all {
+		if r.Amounts[i].SpreadAlone != "" {
+			places[i].apart = int(all[i].handling()) // lime and seed never end up together either
+		}
 	}
 }
 

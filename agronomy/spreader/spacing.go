@@ -157,15 +157,7 @@ type Balance struct {
 	Lopsided  bool    `json:"lopsided"`
 }
 
-// BalanceOf weighs the left of a pattern against its right.
-func BalanceOf(p Pattern) (Balance, error) {
-	c, err := p.cross()
-	if err != nil {
-		return Balance{}, err
-	}
-	return c.balance(), nil
-}
-
+// balance weighs the left of a pattern against its right.
 func (c cross) balance() Balance {
 	left := c.below(0)
 	b := Balance{LeftShare: left, Heavier: "left", Excess: left/(1-left) - 1}

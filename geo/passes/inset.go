@@ -77,10 +77,6 @@ func corners(polygon orb.Polygon) int {
 // AreaM2 is the plot's area in the plane, holes subtracted, square metres.
 func (g *Ground) AreaM2() float64 { return g.areaM2 }
 
-// Polygon is the plot as it is used: wound, closed and free of repeats. The
-// caller must not change it.
-func (g *Ground) Polygon() orb.Polygon { return g.polygon }
-
 // repeatM is how close two corners are taken for one, metres; a tenth of a
 // millimetre is beyond any survey.
 const repeatM = 1e-4
