@@ -37,6 +37,7 @@ export default defineConfig({
     command: `${program} serve --demo --data test-results/page-${process.pid}.db --listen ${listen}`,
     url: `http://${listen}/api/v1/properties`,
     reuseExistingServer: process.env['EVENFALL_RUNNING'] === 'yes',
+    stderr: 'ignore', // its log of requests
     timeout: 60_000,
   },
 });

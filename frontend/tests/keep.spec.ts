@@ -21,6 +21,8 @@ test('two browsers do not overwrite each other', async ({ page, browser, request
   expect((await readPlot(request, plot.id)).name).toBe('Named by the other');
   await choice.getByRole('button', { name: 'Keep mine' }).click();
   await expect.poll(async () => (await readPlot(request, plot.id)).name).toBe('Named here');
+  await page.getByRole('button', { name: 'Undo' }).first().click(); // theirs is not lost either
+  await expect.poll(async () => (await readPlot(request, plot.id)).name).toBe('Named by the other');
   await other.close();
 });
 

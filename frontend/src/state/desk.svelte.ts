@@ -212,6 +212,9 @@ export class Desk {
     if (!conflict) return;
     this.conflict = undefined;
     if (choice === 'mine') {
+      const mine = this.draft;
+      const theirs = commit(this.history, 'Put ours over it', withPlot(mine, conflict.theirs));
+      this.history = commit(theirs, 'Put ours over what someone else wrote', mine);
       this.plotKeeper!.insist(conflict.theirs);
       return;
     }
