@@ -1,11 +1,18 @@
 package agronomy
 
 import (
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/paulmach/orb"
+
 	"evenfall/agronomy/calendar"
 	"evenfall/agronomy/source"
 	"evenfall/agronomy/stand"
 	"evenfall/agronomy/units"
 	"evenfall/geo"
+	"evenfall/geo/fault"
 )
 
 // usualHoop is the hoop that a person throws: 30 in across, whose area the
@@ -23,6 +30,9 @@ func (j *job) look() {
 func (j *job) followUp() error {
 	after := &j.sheet.Afterwards
 	after.DiscDepthMax, after.Says = j.discDepth()
+	if err := j.discTime(); err != nil {
+		return err
+	}
 	due, err := calendar.Season(j.sheet.Plot, j.options.Date, j.result.Dressing)
 	if err != nil {
 		return err
@@ -49,6 +59,54 @@ func (j *job) discDepth() (units.Length, []string) {
 		return 0, nil
 	}
 	return depth.Max, depth.Says
+}
+
+// discTime is how long the disc takes over what was spread, and in how many
+// runs along the plot's long side.
+func (j *job) discTime() error {
+	if j.options.Disc == nil {
+		return nil
+	}
+	disc, after := *j.options.Disc, &j.sheet.Afterwards
+	took, err := disc.Time(units.Area(j.sheet.Ground.SpreadM2))
+	if err != nil {
+		return inDisc(err)
+	}
+	runs, err := disc.Passes(narrowest(j.sheet.Ground.Local[0]))
+	if err != nil {
+		return inDisc(err)
+	}
+	after.DiscTime = took
+	after.Says = append(after.Says, fmt.Sprintf("Discing takes about %s at %s: %s runs of %s along the long side, all times over counted",
+		took.Format(), disc.Speed.Format(j.options.System), units.Count(float64(runs)), disc.Width.Format(j.options.System)))
+	if disc.Efficiency == 0 {
+		j.sheet.Sources = append(j.sheet.Sources, source.Entry{Figure: "afterwards.disc_time_s", Says: "the share of its width and speed that a disc really works", Mark: stand.EfficiencyMark()})
+	}
+	return nil
+}
+
+func inDisc(err error) error {
+	if f, ok := fault.From(err); ok {
+		return f.In("disc." + f.Where.Field)
+	}
+	return err
+}
+
+// narrowest is how far across a ring is at its narrowest, looked for at every
+// degree: on a plot ten times as long as wide that is a tenth too much at the
+// most.
+func narrowest(ring orb.Ring) units.Length {
+	least := math.Inf(1)
+	for degrees := range 180 {
+		sin, cos := math.Sincos(float64(degrees) * math.Pi / 180)
+		low, high := math.Inf(1), math.Inf(-1)
+		for _, p := range ring {
+			at := p[0]*cos + p[1]*sin
+			low, high = min(low, at), max(high, at)
+		}
+		least = min(least, high-low)
+	}
+	return units.Length(least)
 }
 
 // sowings are the depths of the mix's seeds, as far as they are known.
@@ -78,7 +136,7 @@ func (j *job) answer() {
 			j.sheet.Warnings = append(j.sheet.Warnings, note)
 		}
 	}
-	j.sheet.Sources = append(j.groundSources(), j.result.Sources...)
+	j.sheet.Sources = slices.Concat(j.groundSources(), j.result.Sources, j.sheet.Sources)
 }
 
 // groundSources answer for the area by how it was measured.

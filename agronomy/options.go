@@ -10,6 +10,7 @@ import (
 	"evenfall/agronomy/catalog"
 	"evenfall/agronomy/soil"
 	"evenfall/agronomy/spreader"
+	"evenfall/agronomy/stand"
 	"evenfall/agronomy/units"
 	"evenfall/geo"
 	"evenfall/geo/fault"
@@ -60,6 +61,7 @@ type Options struct {
 	Layers     int          `json:"layers,omitempty"`
 	Scoop      units.Volume `json:"scoop_m3,omitempty"`
 	DiscDepth  units.Length `json:"disc_depth_m,omitempty"` // the person's own, instead of the crops'
+	Disc       *stand.Disc  `json:"disc,omitempty"`         // the implement, to know how long it takes
 
 	// What the soil laboratory says, and how the fertilizer will lie.
 	Soil      *soil.Report   `json:"soil,omitempty"`
