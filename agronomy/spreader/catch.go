@@ -38,8 +38,18 @@ func (t CatchTest) Validate() error {
 	case t.Time == 0 && (t.Course == 0 || t.Speed == 0):
 		return fault.New("missing", "the test has no time", "give the seconds, or the course and the speed driven over it").In("time_s")
 	}
+	if flow := t.Flow(); !(flow >= leastFlow && flow <= mostFlow) {
+		return fault.New("range", "so much in that time is no flow that a gate gives", "check the weight and the seconds").In("time_s")
+	}
 	return nil
 }
+
+// Flows that a gate may give, kilograms per second: from a gram in ten minutes
+// to a lorry load in a second. Our own choice; what lies beyond is a slip.
+const (
+	leastFlow units.Flow = 1e-6
+	mostFlow  units.Flow = 1e4
+)
 
 // Flow is the mass over the time; the time of a driven course follows from its
 // speed unless it was taken.

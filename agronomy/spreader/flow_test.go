@@ -370,3 +370,15 @@ func BenchmarkSet(b *testing.B) {
 		}
 	}
 }
+
+func TestFlowsBeyondBeliefAreRefused(t *testing.T) {
+	for _, c := range []spreader.CatchTest{
+		{Material: "a", Gate: 1, Mass: 1, Time: 5e-324},
+		{Material: "a", Gate: 1, Mass: 1e-300, Time: 10},
+		{Material: "a", Gate: 1, Mass: 1, Course: 1e-300, Speed: 2},
+	} {
+		if f, ok := fault.From(c.Validate()); !ok || f.Where.Field != "time_s" {
+			t.Errorf("%+v: %v", c, c.Validate())
+		}
+	}
+}

@@ -134,12 +134,15 @@ func (s Spreader) check(job Job) error {
 	return s.checkSpeed(job)
 }
 
+// leastSpacing is the narrowest that tracks may lie; less is a slip of units.
+const leastSpacing = 5 * units.Inch / 2
+
 func (j Job) validate() error {
 	switch {
 	case !(j.Rate > 0 && j.Rate <= 100):
 		return fault.New("range", "the rate must be above zero", "say how much of the material an acre or hectare gets").In("rate_kg_per_m2")
-	case !(j.Spacing > 0 && j.Spacing <= mostThrow):
-		return fault.New("range", "the spacing must be above zero", "give the distance between neighbouring tracks").In("spacing_m")
+	case !(j.Spacing >= leastSpacing && j.Spacing <= mostThrow):
+		return fault.New("range", "the spacing must lie between 2 1/2 in and the widest throw", "give the distance between neighbouring tracks").In("spacing_m")
 	case !(j.Speed > 0 && j.Speed <= 20):
 		return fault.New("range", "the speed must lie between zero and 45 mph", "time it over 88 ft: 10 s is 6 mph").In("speed_mps")
 	case j.Times < 0 || j.Times > mostTimes:

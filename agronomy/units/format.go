@@ -323,6 +323,9 @@ func quarters(v float64) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return "unknown"
 	}
+	if math.Abs(v) >= 1e15 { // a double holds no quarters beyond that
+		return decimals(v, 0)
+	}
 	count := math.Round(math.Abs(v) * 4)
 	whole, part := math.Floor(count/4), int(math.Mod(count, 4))
 	sign := ""
