@@ -2,6 +2,8 @@ package api
 
 import (
 	"context"
+	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"mime"
@@ -73,8 +75,21 @@ func serveTool[Q, R any, P toolRequest[Q]](
 		if err != nil {
 			return err
 		}
-		return c.JSON(http.StatusOK, answer)
+		return sendAnswer(c, answer)
 	})
+}
+
+// sendAnswer sends what a tool came to. Figures that are each allowed can still
+// come to one beyond all measure, which JSON cannot carry.
+func sendAnswer(c echo.Context, answer any) error {
+	text, err := json.Marshal(answer)
+	if beyond := (*json.UnsupportedValueError)(nil); errors.As(err, &beyond) {
+		return fault.New("beyond_measure", "these figures come to one that is beyond all measure", "check their units")
+	}
+	if err != nil {
+		return err
+	}
+	return c.JSONBlob(http.StatusOK, append(text, '\n'))
 }
 
 // alone is a tool that needs nothing but its request.
