@@ -28,6 +28,7 @@ var allowed = map[string][]string{
 	"frontend": {"geo", "agronomy", "frontend"},
 	"server":   {"geo", "agronomy", "frontend", "fixtures", "server"},
 	"fixtures": {},
+	"internal": {}, // for tests alone
 	"testdata": {"geo", "agronomy", "testdata"},
 }
 

@@ -12,7 +12,7 @@ import (
 	"testing"
 
 	"evenfall/geo"
-	"evenfall/geo/internal/installed"
+	"evenfall/internal/installed"
 
 	"github.com/paulmach/orb"
 )

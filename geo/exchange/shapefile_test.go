@@ -11,7 +11,7 @@ import (
 
 	"evenfall/geo/exchange"
 	"evenfall/geo/fault"
-	"evenfall/geo/internal/installed"
+	"evenfall/internal/installed"
 )
 
 // shapefileParts reads the sample, each part by its ending.

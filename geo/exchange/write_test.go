@@ -16,7 +16,7 @@ import (
 
 	"evenfall/geo"
 	"evenfall/geo/exchange"
-	"evenfall/geo/internal/installed"
+	"evenfall/internal/installed"
 
 	"github.com/paulmach/orb"
 )

@@ -57,3 +57,24 @@ func TestLapsThatMayLandNowhereAreRefused(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// A cut that falls on a corner of the lap leaves no pass without a heading,
+// wherever the line lies.
+func TestCutPassesHaveAHeadingAtEitherEnd(t *testing.T) {
+	g := rectangle(t, 50, 40)
+	for k := range 200 {
+		x := 10 + 0.05*float64(k)
+		creek := KeepOff{Line: orb.LineString{{x, -5}, {x + 20, 45}}, DistanceM: 3}
+		plan, err := g.LapsWithin(narrowLaps, tri(), SearchOptions{KeepOff: []KeepOff{creek}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range plan.Passes {
+			for i := 1; i < len(p.Line); i++ {
+				if p.Line[i] == p.Line[i-1] {
+					t.Fatalf("a line through %g: pass %d stands still at %v", x, p.Order, p.Line[i])
+				}
+			}
+		}
+	}
+}

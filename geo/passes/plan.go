@@ -5,6 +5,7 @@ package passes
 
 import (
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 )
@@ -101,6 +102,7 @@ func apart(a, b orb.Point) float64 { return math.Hypot(b[0]-a[0], b[1]-a[1]) }
 // newPass makes a pass at full rate; a line that ends where it starts is
 // closed.
 func newPass(kind Kind, line orb.LineString) Pass {
+	line = withoutRepeats(line)
 	p := Pass{Kind: kind, Line: line, LengthM: lineLength(line), Flow: 1}
 	p.Closed = kind == Lap && line[0] == line[len(line)-1]
 	if p.Closed {
@@ -109,6 +111,18 @@ func newPass(kind Kind, line orb.LineString) Pass {
 		p.Direction = CompassWord(line[0], line[len(line)-1])
 	}
 	return p
+}
+
+// withoutRepeats drops points that lie on the one before, as a cut on a corner
+// leaves them: a pass has a heading at either end. A line without any is
+// returned as it is.
+func withoutRepeats(line orb.LineString) orb.LineString {
+	for i := 1; i < len(line); i++ {
+		if line[i] == line[i-1] {
+			return slices.Compact(slices.Clone(line))
+		}
+	}
+	return line
 }
 
 // LeastM is the least that any path can be driven with the gate open and still
