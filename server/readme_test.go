@@ -12,6 +12,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"evenfall/internal/installed"
 )
 
 var update = flag.Bool("update", false, "write what the README's examples print into the README")
@@ -29,12 +31,7 @@ var consoleBlock = regexp.MustCompile("(?ms)^```console\n(.*?)^```$")
 // and print what the README says. A line of "..." stands for any lines.
 func TestReadmeExamples(t *testing.T) {
 	for _, tool := range []string{"bash", "curl"} {
-		if _, err := exec.LookPath(tool); err != nil {
-			if os.Getenv("EVENFALL_REQUIRE_TOOLS") != "" {
-				t.Fatal(err)
-			}
-			t.Skip(err)
-		}
+		installed.Program(t, tool)
 	}
 	text, err := os.ReadFile(readme)
 	if err != nil {

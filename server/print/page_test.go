@@ -14,6 +14,7 @@ import (
 	"evenfall/agronomy"
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/units"
+	"evenfall/internal/installed"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -168,13 +169,7 @@ func TestLoadsMoveToASecondPage(t *testing.T) {
 
 // An outside reader finds the words that matter on one page.
 func TestPDFReadsInAnotherProgram(t *testing.T) {
-	pdftotext, err := exec.LookPath("pdftotext")
-	if err != nil {
-		if os.Getenv("EVENFALL_REQUIRE_TOOLS") != "" {
-			t.Fatal("pdftotext is missing")
-		}
-		t.Skip("pdftotext is not installed")
-	}
+	pdftotext := installed.Program(t, "pdftotext")
 	path := filepath.Join(t.TempDir(), "sheet.pdf")
 	f, err := os.Create(path)
 	if err != nil {
