@@ -112,7 +112,8 @@ export interface GroundMap {
   setMarker(at: LonLat | undefined, headingDegrees: number): void;
   /** Brings everything that is drawn, or the given box, into view. */
   fit(box?: [LonLat, LonLat]): void;
-  zoomBy(steps: number): void;
+  /** The same after the frame changed, unless a person has moved the view. */
+  refit(): void;
   /** A point some metres east and north of another. */
   shifted(from: LonLat, eastM: number, northM: number): LonLat;
   takeBackCorner(): void;

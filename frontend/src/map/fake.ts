@@ -37,7 +37,9 @@ export class FakeMap implements GroundMap {
   fit(): void {
     this.fits++;
   }
-  zoomBy(): void {}
+  refit(): void {
+    this.fits++;
+  }
   /** Flat and coarse: enough to tell directions apart in a test. */
   shifted(from: LonLat, eastM: number, northM: number): LonLat {
     return [from[0] + eastM / 100_000, from[1] + northM / 100_000];

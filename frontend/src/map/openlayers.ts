@@ -46,9 +46,12 @@ export class OpenLayersMap implements GroundMap {
   private picture: GroundPicture = emptyPicture;
   private mode: Mode = 'look';
   private system: UnitSystem = 'us';
+  private readonly canvas = new OffscreenCanvas(1, 1);
   private evenness: Sheeted | undefined;
   private photo: Sheeted | undefined;
   private ground: Ground = { tiles: undefined, photo: undefined };
+  /** What the view was fitted to; none once a person has moved it. */
+  private fitted: { box: [LonLat, LonLat] | undefined } | undefined;
   private tileLayer: import('ol/layer/Layer').default | undefined;
 
   constructor(target: HTMLElement) {
@@ -88,6 +91,8 @@ export class OpenLayersMap implements GroundMap {
 
   private listen(): void {
     this.map.on('pointermove', (event) => this.hearers.emit('pointer', toDegrees(event.coordinate)));
+    this.map.on('pointerdrag', () => (this.fitted = undefined));
+    this.map.getTargetElement()?.addEventListener('wheel', () => (this.fitted = undefined), { passive: true });
     this.map.on('click', (event) => {
       const at = toDegrees(event.coordinate);
       this.hearers.emit('pointer', at);
@@ -198,7 +203,8 @@ export class OpenLayersMap implements GroundMap {
       this.evenness = undefined;
       return;
     }
-    const canvas = new OffscreenCanvas(grid.cols, grid.rows);
+    const canvas = this.canvas;
+    [canvas.width, canvas.height] = [grid.cols, grid.rows];
     canvas.getContext('2d')!.putImageData(new ImageData(paint(grid, this.ink.evenness), grid.cols, grid.rows), 0, 0);
     this.evenness = {
       image: canvas,
@@ -280,6 +286,7 @@ export class OpenLayersMap implements GroundMap {
   }
 
   fit(box?: [LonLat, LonLat]): void {
+    this.fitted = { box };
     const extent = box ? boundingExtent(box.map(toMap)) : this.drawn();
     if (isEmpty(extent)) return;
     this.map.updateSize();
@@ -296,9 +303,8 @@ export class OpenLayersMap implements GroundMap {
     return extent;
   }
 
-  zoomBy(steps: number): void {
-    const view = this.map.getView();
-    view.animate({ zoom: (view.getZoom() ?? 18) + steps, duration: 160 });
+  refit(): void {
+    if (this.fitted) this.fit(this.fitted.box);
   }
 
   shifted(from: LonLat, eastM: number, northM: number): LonLat {

@@ -188,7 +188,7 @@ export function refillStyle(ink: Ink, text: string): Style {
       stroke: new Stroke({ color: ink.paper, width: 2 }),
     }),
     text: new Text({
-      declutterMode: 'none',
+      declutterMode: 'declutter',
       text,
       font: bold(ink, 14),
       offsetY: 25,

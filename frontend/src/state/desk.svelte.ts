@@ -115,7 +115,25 @@ export class Desk {
     this.kept = plot;
     localStorage.removeItem(unsentKey(this.plotId));
     this.book.replacePlot(plot);
-    if (measuredAnew) void this.loadSurveys();
+    if (measuredAnew) this.tidying = this.tidying.then(() => this.tidySurveys());
+  }
+
+  private tidying: Promise<void> = Promise.resolve();
+  private drawnHere: string | undefined;
+
+  /** Each outline that is kept adds a survey. Of those drawn in one sitting only the last is worth keeping. */
+  private async tidySurveys(): Promise<void> {
+    try {
+      await this.loadSurveys();
+      const used = this.surveyInUse;
+      const before = this.surveys.find((s) => s.id === this.drawnHere && !s.in_use);
+      this.drawnHere = used?.method === 'drawn' ? used.id : undefined;
+      if (!before) return;
+      await this.book.server.remove('/surveys', before);
+      this.surveys = this.surveys.filter((s) => s.id !== before.id);
+    } catch (error) {
+      if (!(error instanceof Problem)) throw error; // a survey too many does no harm
+    }
   }
 
   /** A change that a person made; undo takes it back in one step. */

@@ -1,0 +1,107 @@
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { memoryFetch } from '../bench/memory';
+import type * as record from '../generated/record';
+import { FakeCore, sampleOutline } from '../core/fake';
+import { FakeMap } from '../map/fake';
+import { Book } from './book.svelte';
+import { Desk } from './desk.svelte';
+import { Hand } from './hand.svelte';
+import { Live } from './live.svelte';
+import { Server, type Stamp } from './server';
+
+const stamp = (id: string): Stamp => ({ id, revision: 1, created_at: '', updated_at: '' });
+
+async function setUp() {
+  const shelves: Record<string, Stamp[]> = {
+    properties: [Object.assign(stamp('land'), { name: 'Land' })],
+    plots: [Object.assign(stamp('p'), { property_id: 'land', name: 'First', outline: { type: 'Polygon', coordinates: sampleOutline } })],
+    spreaders: [Object.assign(stamp('s'), { name: 'Machine', document: { name: 'Machine', patterns: { usual: { shape: 'triangle', throw_m: 8 } } } })],
+    mixes: [Object.assign(stamp('m'), { name: 'Oats', document: { name: 'Oats', items: [{ material: 'oats', rate: { bags: 1 } }] } })],
+  };
+  const book = new Book(new Server(memoryFetch(shelves)));
+  await book.load();
+  const desk = new Desk(book, 'p');
+  await desk.open();
+  const core = new FakeCore();
+  const hand = new Hand(desk, new Live(core), core, () => 'us');
+  const map = new FakeMap();
+  hand.attach(map);
+  const kept = () => shelves['plots']![0] as record.Plot;
+  return { desk, hand, map, core, kept };
+}
+
+beforeEach(() => localStorage.clear());
+afterEach(() => vi.restoreAllMocks());
+
+describe('desk', () => {
+  it('keeps every change at once, and what undo brings back', async () => {
+    const { desk, kept } = await setUp();
+    desk.change('Rename', { name: 'Second' });
+    await vi.waitFor(() => expect(kept().name).toBe('Second'));
+    desk.undo();
+    await vi.waitFor(() => expect(kept().name).toBe('First'));
+    desk.redo();
+    await vi.waitFor(() => expect(kept().name).toBe('Second'));
+  });
+
+  it('asks the core for nothing before there is something to spread', async () => {
+    const { desk } = await setUp();
+    expect(desk.request('us')?.spreader.name).toBe('Machine');
+    desk.change('None', { mix: undefined, mixId: '' });
+    expect(desk.request('us')).toBeUndefined();
+  });
+
+  it('keeps the mix under its own record', async () => {
+    const { desk } = await setUp();
+    desk.change('Rename the mix', { mix: { ...desk.draft.mix!, name: 'More oats' } });
+    await vi.waitFor(() => expect(desk.book.mixes[0]!.name).toBe('More oats'));
+    expect(desk.keeping).toBe('kept');
+  });
+});
+
+describe('hand', () => {
+  it('shows a quick plan for each frame of a drag and one change at its end', async () => {
+    const { desk, hand, map, core } = await setUp();
+    hand.setMode('corners');
+    const moved = sampleOutline.map((ring) => ring.map(([lon, lat]) => [lon, lat + 0.0001] as [number, number]));
+    for (let i = 0; i < 5; i++) map.play('dragging', { outline: moved, keepOff: [] });
+    expect(hand.outline).toBe(moved);
+    expect(desk.draft.outline).toEqual(sampleOutline);
+    expect(core.asked.filter((a) => a.method === 'prepare').every((a) => (a.given[1] as { quick: boolean }).quick)).toBe(true);
+    map.play('dragged', { outline: moved, keepOff: [], added: false });
+    expect(desk.draft.outline).toBe(moved);
+    desk.undo();
+    expect(desk.draft.outline).toEqual(sampleOutline);
+  });
+
+  it('draws a hole, and deletes it with its last triangle', async () => {
+    const { desk, hand, map } = await setUp();
+    hand.setMode('hole');
+    map.play('sketched', { what: 'hole', line: [[0, 0], [0, 1], [1, 1], [0, 0]] });
+    await vi.waitFor(() => expect(desk.draft.outline).toHaveLength(2));
+    expect(map.mode).toBe('corners');
+    map.play('corner', { of: 'outline', ring: 1, corner: 0 });
+    hand.deleteCorner();
+    expect(desk.draft.outline).toHaveLength(1);
+  });
+
+  it('moves the chosen corner by metres and keeps it chosen', async () => {
+    const { desk, hand, map } = await setUp();
+    hand.setMode('corners');
+    map.play('corner', { of: 'outline', ring: 0, corner: 0 });
+    hand.nudge(1, 0);
+    expect(desk.draft.outline[0]![0]![0]).toBeCloseTo(sampleOutline[0]![0]![0]! + 1e-5, 12);
+    expect(desk.draft.outline[0]!.at(-1)).toEqual(desk.draft.outline[0]![0]);
+    expect(map.corner).toEqual({ of: 'outline', ring: 0, corner: 0 });
+  });
+
+  it('offers the pieces of a cut, and says why when there are none', async () => {
+    const { hand, map, core } = await setUp();
+    map.play('sketched', { what: 'cut', line: [[0, 0], [1, 1]] });
+    await vi.waitFor(() => expect(hand.pieces?.outlines).toHaveLength(2));
+    const { faultOf } = await import('../core/fake');
+    core.answers.split = () => Promise.reject(faultOf('no_cut', 'the line does not cross the plot'));
+    map.play('sketched', { what: 'cut', line: [[0, 0], [1, 1]] });
+    await vi.waitFor(() => expect(hand.trouble).toContain('does not cross'));
+  });
+});
