@@ -14,14 +14,17 @@ import (
 const guessNear = 0.03
 
 // checkGuess compares the newest guess with the measured area; nil without one.
-func checkGuess(p Plot, amounts []mix.Amount, sys units.System) *GuessCheck {
+func checkGuess(p Plot, goods mix.Mix, amounts []mix.Amount, sys units.System) *GuessCheck {
 	guess := newestGuess(p.Surveys)
 	if guess == nil || p.Survey.Method == geo.Guessed || guess.AreaM2 <= 0 {
 		return nil
 	}
 	ratio := guess.AreaM2 / p.Survey.AreaM2
 	check := &GuessCheck{AreaM2: guess.AreaM2, Date: guess.Date, Ratio: ratio, RateFactor: ratio}
-	for _, a := range amounts {
+	for i, a := range amounts {
+		if goods.Items[i].Rate.ForPlot() {
+			continue // so much on the plot, however large it was thought to be
+		}
 		short := units.Mass(float64(a.Mass) * (1 - ratio))
 		bags := 0.0
 		if a.BagMass > 0 {

@@ -85,7 +85,7 @@ func newJob(plot Plot, machine spreader.Spreader, goods mix.Mix, o Options) (*jo
 func (j *job) takeAmounts(result mix.Result) {
 	j.result = result
 	j.sheet.Materials, j.sheet.Nutrients, j.sheet.Shopping = result.Amounts, result.Nutrients, mix.Shop(result.Amounts)
-	j.sheet.Ground.Guess = checkGuess(j.plot, result.Amounts, j.options.System)
+	j.sheet.Ground.Guess = checkGuess(j.plot, j.goods, result.Amounts, j.options.System)
 }
 
 // warn adds a sentence that the driver has to read.

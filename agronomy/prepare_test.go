@@ -191,6 +191,17 @@ func TestGuessIsHeldAgainstTheMeasure(t *testing.T) {
 	}
 }
 
+// A bag on the plot is a bag, however large the plot was thought to be.
+func TestGuessDoesNotScaleWhatIsForThePlot(t *testing.T) {
+	plot := acres(t, 0.5)
+	plot.Surveys = append(plot.Surveys, geo.Survey{Method: geo.Guessed, Date: "2026-05-01", AreaM2: float64(units.Acre)})
+	one := mix.Mix{Name: "a bag", Items: []mix.Item{{Material: "13-13-13", Rate: mix.Rate{Bags: 1}}}}
+	guess := prepare(t, plot, machine(), one, agronomy.Options{Habit: true}).Ground.Guess
+	if guess == nil || len(guess.Bags) != 0 {
+		t.Errorf("%+v", guess)
+	}
+}
+
 func TestWrongInputsNameTheField(t *testing.T) {
 	noOutline := acres(t, 0.5)
 	noOutline.Polygon = nil

@@ -23,7 +23,7 @@ type machineFlags struct {
 // goodsFlags name what goes on.
 type goodsFlags struct {
 	Mix string   `help:"What goes on, as JSON." placeholder:"FILE" type:"path" xor:"mix"`
-	Put []string `help:"Or one material and its rate, such as 'oats=80 lb/ac'; repeat for more." sep:"none" xor:"mix" placeholder:"WHAT"`
+	Put []string `help:"Or one material and how much, such as 'oats=80 lb/ac', '46-0-0=40 lb/ac N', '13-13-13=1 bag', 'corn=2 1/2 qt'; repeat for more." sep:"none" xor:"mix" placeholder:"WHAT"`
 }
 
 // machine is the spreader of the file, or a plain one of the given throw: a
@@ -54,12 +54,8 @@ func (a goodsFlags) goods() (m mix.Mix, err error) {
 	}
 	m.Name = "mix"
 	for _, words := range a.Put {
-		material, rate, ok := strings.Cut(words, "=")
-		if !ok {
-			return m, misuse{fmt.Errorf("--put %q: write it as MATERIAL=RATE, such as 'oats=80 lb/ac'", words)}
-		}
-		item := mix.Item{Material: strings.TrimSpace(material)}
-		if err := quantity("--put", rate, &item.Rate.Mass, units.ParseMassPerArea); err != nil {
+		item, err := parsePut(words)
+		if err != nil {
 			return m, err
 		}
 		m.Items = append(m.Items, item)

@@ -68,6 +68,9 @@ type Rate struct {
 	FullName  catalog.Name       `json:"full_name,omitempty"`
 }
 
+// ForPlot tells whether the rate is an amount for the plot, whatever its size.
+func (r Rate) ForPlot() bool { return r.Bags > 0 || r.PlotVolume > 0 || r.PlotMass > 0 }
+
 // The bounds of a mix that is worth reading.
 const (
 	mostItems  = 40

@@ -102,6 +102,9 @@ func (t *typed) after(s agronomy.Sheet) {
 	if s.Soil != nil {
 		t.head("Against the soil test")
 		t.row("the mix gives", s.Soil.Says)
+		if lime := s.Soil.Lime; lime != nil {
+			t.row("lime: "+lime.Name, lime.Rate.Format(s.System), lime.Mass.Format(s.System)+" on the plot")
+		}
 	}
 	if len(s.Stand) > 0 {
 		t.head("Look on the ground")
