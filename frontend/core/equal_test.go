@@ -318,3 +318,18 @@ func randomMix(random *rand.Rand) mix.Mix {
 	}
 	return mix.Mix{Name: "made up", Items: items}
 }
+
+// The formats of files weigh as much as the rest of the core.
+func TestTheCoreDoesNotReadFiles(t *testing.T) {
+	list := exec.Command("go", "list", "-deps", "evenfall/frontend/core")
+	list.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
+	out, err := list.Output()
+	if err != nil || len(out) == 0 {
+		t.Fatalf("go list: %v", err)
+	}
+	for _, heavy := range []string{"evenfall/geo/exchange", "golang.org/x/net/html/charset"} {
+		if strings.Contains(string(out), heavy+"\n") {
+			t.Errorf("the core imports %s", heavy)
+		}
+	}
+}

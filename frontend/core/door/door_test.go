@@ -11,7 +11,9 @@ import (
 
 	"evenfall/agronomy/units"
 	"evenfall/frontend/core/door"
+	"evenfall/frontend/core/wire"
 	"evenfall/geo"
+	"evenfall/geo/intake"
 )
 
 // answered is what the page reads.
@@ -26,7 +28,7 @@ type answered struct {
 	} `json:"fault"`
 }
 
-func ask(t testing.TB, name, request string, data []byte) (answered, door.Answer) {
+func ask(t testing.TB, name, request string, data []byte) (answered, wire.Answer) {
 	t.Helper()
 	raw := door.Call(name, []byte(request), data)
 	var a answered
@@ -40,7 +42,7 @@ func ask(t testing.TB, name, request string, data []byte) (answered, door.Answer
 }
 
 // asked answers without a fault, decoded.
-func asked[T any](t testing.TB, name, request string, data []byte) (T, door.Answer) {
+func asked[T any](t testing.TB, name, request string, data []byte) (T, wire.Answer) {
 	t.Helper()
 	a, raw := ask(t, name, request, data)
 	var out T
@@ -137,18 +139,10 @@ func TestGroundOperations(t *testing.T) {
 	}
 }
 
-func TestReadFile(t *testing.T) {
-	file := text(t, map[string]any{"type": "Polygon", "coordinates": orb.Polygon{square()}})
-	plots, _ := asked[[]struct {
-		Outline orb.Polygon
-		Survey  geo.Survey
-		Notes   []string
-	}](t, "readFile", `{"date":"2026-04-30","units":"us"}`, []byte(file))
-	if len(plots) != 1 || plots[0].Survey.Method != geo.Uploaded || plots[0].Notes == nil {
-		t.Errorf("got %+v", plots)
-	}
-	if a, _ := ask(t, "readFile", `{}`, []byte("nothing of the kind")); a.Fault == nil || a.Fault.Remedy == "" {
-		t.Errorf("got %+v", a.Fault)
+// intake's figure cannot be imported by the door.
+func TestCornersAreTakenAsFilesTakeThem(t *testing.T) {
+	if door.CornerSigmaM != intake.CornerSigmaM {
+		t.Errorf("a drawn corner is good to %g m here and to %g m in files", door.CornerSigmaM, intake.CornerSigmaM)
 	}
 }
 
@@ -195,7 +189,7 @@ func requests(t testing.TB) map[string]string {
 			`,"mix":` + recipe + `,"options":{"date":"2026-04-30","units":"us",` + options + `}}`
 	}
 	return map[string]string{
-		"measure": `{"corners":[5],"units":"us"}`, "readFile": `{"date":"2026-04-30","units":"us"}`,
+		"measure":         `{"corners":[5],"units":"us"}`,
 		"readCoordinates": `{"text":"-95 44\n-95 44.001\n-95.001 44.001","order":"lon-lat"}`,
 		"taped":           `{"tape":{"shape":"triangle","lengths_m":[30,40,50]},"at":[-95,44],"date":"2026-04-30"}`,
 		"split":           `{"outline":` + outline + `,"line":[[-95.01,44],[-94.99,44]]}`,
@@ -235,12 +229,9 @@ func limeOf(t testing.TB) string {
 	return ""
 }
 
-func dataFor(t testing.TB, name string) []byte {
-	switch name {
-	case "measure":
+func dataFor(name string) []byte {
+	if name == "measure" {
 		return bytesOf(square())
-	case "readFile":
-		return []byte(text(t, map[string]any{"type": "Polygon", "coordinates": orb.Polygon{square()}}))
 	}
 	return nil
 }
@@ -248,7 +239,7 @@ func dataFor(t testing.TB, name string) []byte {
 func TestEveryOperationAnswersItsRequest(t *testing.T) {
 	for name, request := range requests(t) {
 		t.Run(name, func(t *testing.T) {
-			a, raw := ask(t, name, request, dataFor(t, name))
+			a, raw := ask(t, name, request, dataFor(name))
 			if a.Fault != nil {
 				t.Fatalf("%+v", *a.Fault)
 			}
@@ -268,7 +259,7 @@ func TestSpoiltRequestsAreFaults(t *testing.T) {
 			"huge": strings.ReplaceAll(request, "4", "4e300"), "negative": strings.ReplaceAll(request, ":", ":-"),
 		} {
 			t.Run(name+"/"+what, func(t *testing.T) {
-				a, _ := ask(t, name, spoilt, dataFor(t, name))
+				a, _ := ask(t, name, spoilt, dataFor(name))
 				if a.Fault != nil && a.Fault.Code == "internal" {
 					t.Errorf("it panicked: %s", a.Fault.What)
 				}
@@ -285,7 +276,7 @@ func TestSpoiltRequestsAreFaults(t *testing.T) {
 
 func FuzzCall(f *testing.F) {
 	for name, request := range requests(f) {
-		f.Add(name, []byte(request), dataFor(f, name))
+		f.Add(name, []byte(request), dataFor(name))
 	}
 	f.Fuzz(func(t *testing.T, name string, request, data []byte) {
 		if a, _ := ask(t, name, string(request), data); a.Fault != nil && a.Fault.Code == "internal" {

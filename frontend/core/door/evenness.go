@@ -8,6 +8,7 @@ import (
 	"evenfall/agronomy"
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/units"
+	"evenfall/frontend/core/wire"
 	"evenfall/geo/coverage"
 	"evenfall/geo/passes"
 )
@@ -25,13 +26,13 @@ const profileBins = 64
 // evennessGrid is a picture: ratios to the target, NaN where nothing is to be
 // covered.
 type evennessGrid struct {
-	Cols      int        `json:"cols"`
-	Rows      int        `json:"rows"`
-	Ratio     singles    `json:"ratio"`
-	SouthWest orb.Point  `json:"southWest"`
-	NorthEast orb.Point  `json:"northEast"`
-	OriginM   [2]float64 `json:"originM"`
-	CellM     float64    `json:"cellM"`
+	Cols      int          `json:"cols"`
+	Rows      int          `json:"rows"`
+	Ratio     wire.Singles `json:"ratio"`
+	SouthWest orb.Point    `json:"southWest"`
+	NorthEast orb.Point    `json:"northEast"`
+	OriginM   [2]float64   `json:"originM"`
+	CellM     float64      `json:"cellM"`
 }
 
 // canvas is the ground that plans are painted on.
@@ -85,7 +86,7 @@ func strokesOf(plan agronomy.PlanSummary) []coverage.Stroke {
 }
 
 // grid paints the strokes at so many cells per throw.
-func (c canvas) grid(strokes []coverage.Stroke, cells float64, out *Answer) *evennessGrid {
+func (c canvas) grid(strokes []coverage.Stroke, cells float64, out *wire.Answer) *evennessGrid {
 	if len(strokes) == 0 {
 		return nil
 	}
@@ -105,5 +106,5 @@ func (c canvas) grid(strokes []coverage.Stroke, cells float64, out *Answer) *eve
 		}
 	}
 	bound := r.Bound()
-	return &evennessGrid{r.Cols, r.Rows, out.singles(ratio), c.flat.toLonLat(bound.Min), c.flat.toLonLat(bound.Max), r.OriginM, r.CellM}
+	return &evennessGrid{r.Cols, r.Rows, out.SingleRow(ratio), c.flat.toLonLat(bound.Min), c.flat.toLonLat(bound.Max), r.OriginM, r.CellM}
 }

@@ -1,19 +1,20 @@
 package door
 
 import (
-	"bytes"
 	"encoding/binary"
 	"math"
 
 	"github.com/paulmach/orb"
 
 	"evenfall/agronomy/units"
+	"evenfall/frontend/core/wire"
 	"evenfall/geo"
-	"evenfall/geo/exchange"
 	"evenfall/geo/fault"
-	"evenfall/geo/intake"
-	"evenfall/geo/walk"
 )
+
+// CornerSigmaM is the standard deviation of a drawn corner per axis in metres:
+// intake's figure, which cannot be imported here. Common practice, no source.
+const CornerSigmaM = 1.0
 
 // measureRequest comes with the rings' coordinates as data: pairs of 64-bit
 // floats, little-endian, ring after ring.
@@ -36,23 +37,23 @@ type measurement struct {
 
 // edgeRows are the edges as rows, one entry per edge and three per place.
 type edgeRows struct {
-	Ring    ints     `json:"ring"`
-	Corner  ints     `json:"corner"`
-	LengthM floats   `json:"length_m"`
-	At      floats   `json:"at"` // longitude, latitude
-	Text    []string `json:"text"`
+	Ring    wire.Ints   `json:"ring"`
+	Corner  wire.Ints   `json:"corner"`
+	LengthM wire.Floats `json:"length_m"`
+	At      wire.Floats `json:"at"` // longitude, latitude
+	Text    []string    `json:"text"`
 }
 
-func measure(c *call) (any, error) {
+func measure(c *wire.Call) (any, error) {
 	var q measureRequest
-	if err := decode(c.request, &q); err != nil {
+	if err := wire.Decode(c.Request, &q); err != nil {
 		return nil, err
 	}
-	rings, err := ringsOf(c.data, q.Corners)
+	rings, err := ringsOf(c.Data, q.Corners)
 	if err != nil {
 		return nil, err
 	}
-	m := measurement{Edges: edgesOf(rings, q.Units, c.out)}
+	m := measurement{Edges: edgesOf(rings, q.Units, c.Out)}
 	if q.Open {
 		return m, nil
 	}
@@ -61,7 +62,7 @@ func measure(c *call) (any, error) {
 		return nil, err
 	}
 	if q.CornerM == 0 {
-		q.CornerM = intake.CornerSigmaM
+		q.CornerM = CornerSigmaM
 	}
 	m.AreaM2, m.PerimeterM, m.UncertaintyM2 = plot.AreaM2(), plot.PerimeterM(), plot.DrawnUncertaintyM2(q.CornerM)
 	m.AreaText, m.PerimeterText = units.Area(m.AreaM2).Format(q.Units), units.Length(m.PerimeterM).Format(q.Units)
@@ -90,7 +91,7 @@ func floatAt(data []byte, i int) float64 {
 	return math.Float64frombits(binary.LittleEndian.Uint64(data[8*i:]))
 }
 
-func edgesOf(rings orb.Polygon, system units.System, out *Answer) edgeRows {
+func edgesOf(rings orb.Polygon, system units.System, out *wire.Answer) edgeRows {
 	var ring, corner []int32
 	var length, at []float64
 	texts := []string{}
@@ -103,41 +104,7 @@ func edgesOf(rings orb.Polygon, system units.System, out *Answer) edgeRows {
 			texts = append(texts, units.Length(l).Format(system))
 		}
 	}
-	return edgeRows{out.ints(ring), out.ints(corner), out.floats(length), out.floats(at), texts}
-}
-
-type readRequest struct {
-	Date    string       `json:"date"`
-	Units   units.System `json:"units"`
-	Split   bool         `json:"split"`
-	OffsetM float64      `json:"offsetM"`
-}
-
-type readPlot struct {
-	Name     string      `json:"name"`
-	Outline  orb.Polygon `json:"outline"`
-	Survey   geo.Survey  `json:"survey"`
-	Notes    []string    `json:"notes"`
-	AreaText string      `json:"areaText"`
-}
-
-// readFile reads the plots of the file that is the call's data.
-func readFile(c *call) (any, error) {
-	var q readRequest
-	if err := decode(c.request, &q); err != nil {
-		return nil, err
-	}
-	found, err := intake.Read(bytes.NewReader(c.data), intake.Options{
-		ReadOptions: exchange.ReadOptions{Split: q.Split}, Walk: walk.Options{OffsetM: q.OffsetM}, Date: q.Date,
-	})
-	if err != nil {
-		return nil, err
-	}
-	plots := make([]readPlot, len(found))
-	for i, m := range found {
-		plots[i] = readPlot{m.Name, m.Polygon, m.Survey, append([]string{}, m.Notes...), units.Area(m.Survey.AreaM2).Format(q.Units)}
-	}
-	return plots, nil
+	return edgeRows{out.IntRow(ring), out.IntRow(corner), out.Row(length), out.Row(at), texts}
 }
 
 type coordinatesRequest struct {
@@ -147,17 +114,16 @@ type coordinatesRequest struct {
 	Units units.System `json:"units"`
 }
 
-func readCoordinates(q coordinatesRequest) (readPlot, error) {
+func readCoordinates(q coordinatesRequest) (wire.ReadPlot, error) {
 	ring, err := geo.ParseCoordinates(q.Text, q.Order == "lat-lon")
 	if err != nil {
-		return readPlot{}, err
+		return wire.ReadPlot{}, err
 	}
 	plot, err := geo.NewPlot("", orb.Polygon{ring})
 	if err != nil {
-		return readPlot{}, err
+		return wire.ReadPlot{}, err
 	}
-	survey := plot.Survey(geo.Uploaded, q.Date, intake.CornerSigmaM)
-	return readPlot{"", plot.Polygon, survey, []string{}, units.Area(survey.AreaM2).Format(q.Units)}, nil
+	return wire.NewReadPlot(plot, plot.Survey(geo.Uploaded, q.Date, CornerSigmaM), nil, q.Units), nil
 }
 
 type tapedRequest struct {
@@ -223,15 +189,15 @@ type localRequest struct {
 }
 
 type localShape struct {
-	Rings  []floats   `json:"ringsM"`
-	Bound  [4]float64 `json:"boundM"`
-	Origin orb.Point  `json:"origin"`
+	Rings  []wire.Floats `json:"ringsM"`
+	Bound  [4]float64    `json:"boundM"`
+	Origin orb.Point     `json:"origin"`
 }
 
 // local lays plots flat.
-func local(c *call) (any, error) {
+func local(c *wire.Call) (any, error) {
 	var q localRequest
-	if err := decode(c.request, &q); err != nil {
+	if err := wire.Decode(c.Request, &q); err != nil {
 		return nil, err
 	}
 	shapes := make([]localShape, len(q.Outlines))
@@ -243,9 +209,9 @@ func local(c *call) (any, error) {
 		frame := plot.Frame()
 		polygon := frame.LocalPolygon(plot.Polygon)
 		b := polygon.Bound()
-		shapes[i] = localShape{Rings: []floats{}, Bound: [4]float64{b.Min[0], b.Min[1], b.Max[0], b.Max[1]}, Origin: frame.Origin()}
+		shapes[i] = localShape{Rings: []wire.Floats{}, Bound: [4]float64{b.Min[0], b.Min[1], b.Max[0], b.Max[1]}, Origin: frame.Origin()}
 		for _, ring := range polygon {
-			shapes[i].Rings = append(shapes[i].Rings, c.out.floats(metres(orb.LineString(ring))))
+			shapes[i].Rings = append(shapes[i].Rings, c.Out.Row(metres(orb.LineString(ring))))
 		}
 	}
 	return shapes, nil

@@ -1,17 +1,15 @@
 package door
 
 import (
-	"reflect"
-
 	"github.com/paulmach/orb"
 
 	"evenfall/agronomy"
 	"evenfall/agronomy/catalog"
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/spreader"
+	"evenfall/frontend/core/wire"
 	"evenfall/geo"
 	"evenfall/geo/fault"
-	"evenfall/geo/intake"
 )
 
 // sheetRequest is everything that a sheet is worked out from, in the form in
@@ -41,7 +39,7 @@ func (q sheetRequest) plot() (agronomy.Plot, error) {
 	if err != nil {
 		return agronomy.Plot{}, err
 	}
-	survey := plot.Survey(geo.Drawn, q.Options.Date, intake.CornerSigmaM)
+	survey := plot.Survey(geo.Drawn, q.Options.Date, CornerSigmaM)
 	if sent.Survey != nil {
 		survey = *sent.Survey
 		survey.AreaM2, survey.PerimeterM = plot.AreaM2(), plot.PerimeterM()
@@ -60,7 +58,7 @@ type preparedSheet struct {
 	Sheet    agronomy.Sheet `json:"sheet"`
 	Quick    bool           `json:"quick"`
 	Passes   []passLine     `json:"passes"`
-	Travel   []floats       `json:"travel"`
+	Travel   []wire.Floats  `json:"travel"`
 	Start    orb.Point      `json:"start"`
 	Refills  []refillStop   `json:"refills"`
 	Evenness *evennessGrid  `json:"evenness,omitempty"`
@@ -69,12 +67,12 @@ type preparedSheet struct {
 }
 
 type passLine struct {
-	Order     int    `json:"order"`
-	Kind      string `json:"kind"`
-	Closed    bool   `json:"closed"`
-	Direction string `json:"direction"`
-	Line      floats `json:"line"`
-	LineM     floats `json:"lineM"`
+	Order     int         `json:"order"`
+	Kind      string      `json:"kind"`
+	Closed    bool        `json:"closed"`
+	Direction string      `json:"direction"`
+	Line      wire.Floats `json:"line"`
+	LineM     wire.Floats `json:"lineM"`
 }
 
 type refillStop struct {
@@ -85,13 +83,13 @@ type refillStop struct {
 
 type planPicture struct {
 	Name     string        `json:"name"`
-	LinesM   []floats      `json:"linesM"`
+	LinesM   []wire.Floats `json:"linesM"`
 	Evenness *evennessGrid `json:"evenness,omitempty"`
 }
 
-func prepare(c *call) (any, error) {
+func prepare(c *wire.Call) (any, error) {
 	var q sheetRequest
-	if err := decode(c.request, &q); err != nil {
+	if err := wire.Decode(c.Request, &q); err != nil {
 		return nil, err
 	}
 	all, err := catalogWith(q.Own)
@@ -107,7 +105,7 @@ func prepare(c *call) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return laidOut(sheet, q, c.out)
+	return laidOut(sheet, q, c.Out)
 }
 
 func inPlot(err error) error {
@@ -119,7 +117,7 @@ func inPlot(err error) error {
 }
 
 // laidOut moves the lines and the rasters of a sheet out of it.
-func laidOut(s agronomy.Sheet, q sheetRequest, out *Answer) (*preparedSheet, error) {
+func laidOut(s agronomy.Sheet, q sheetRequest, out *wire.Answer) (*preparedSheet, error) {
 	flat := newPlane(geo.NewFrame(s.Ground.Origin), s.Ground.Local.Bound())
 	p := &preparedSheet{Quick: q.Options.Quick, Start: flat.toLonLat(s.Drive.Start), Refills: []refillStop{}, Plans: []planPicture{}}
 	if err := p.picture(s, q, flat, out); err != nil {
@@ -129,11 +127,11 @@ func laidOut(s agronomy.Sheet, q sheetRequest, out *Answer) (*preparedSheet, err
 	for i := range s.Drive.Passes {
 		pass := &s.Drive.Passes[i]
 		p.Passes = append(p.Passes, passLine{pass.Order, string(pass.Kind), pass.Closed, pass.Direction,
-			out.floats(flat.degrees(pass.Line)), out.floats(metres(pass.Line))})
+			out.Row(flat.degrees(pass.Line)), out.Row(metres(pass.Line))})
 		pass.Line = orb.LineString{}
 	}
 	for _, line := range s.Drive.Travel {
-		p.Travel = append(p.Travel, out.floats(flat.degrees(line)))
+		p.Travel = append(p.Travel, out.Row(flat.degrees(line)))
 	}
 	for _, r := range s.Drive.Refills {
 		p.Refills = append(p.Refills, refillStop{flat.toLonLat(r.At), r.AfterLoad, r.Pass})
@@ -148,22 +146,22 @@ func laidOut(s agronomy.Sheet, q sheetRequest, out *Answer) (*preparedSheet, err
 		s.Evenness.Picture = &empty
 	}
 	p.Sheet = s
-	emptied(reflect.ValueOf(p))
+	wire.Emptied(p)
 	return p, nil
 }
 
 // picture lays the evenness of the chosen plan and, beside a full search, of
 // its alternatives.
-func (p *preparedSheet) picture(s agronomy.Sheet, q sheetRequest, flat plane, out *Answer) error {
+func (p *preparedSheet) picture(s agronomy.Sheet, q sheetRequest, flat plane, out *wire.Answer) error {
 	ground, err := newCanvas(s, q, flat)
 	if err != nil {
 		return err
 	}
 	p.Evenness = ground.grid(s.Drive.Strokes(), mainCells, out)
 	for _, plan := range s.Plans {
-		picture := planPicture{Name: plan.Name, LinesM: []floats{}}
+		picture := planPicture{Name: plan.Name, LinesM: []wire.Floats{}}
 		for _, line := range plan.Lines {
-			picture.LinesM = append(picture.LinesM, out.floats(metres(line)))
+			picture.LinesM = append(picture.LinesM, out.Row(metres(line)))
 		}
 		if !q.Options.Quick {
 			picture.Evenness = ground.grid(strokesOf(plan), smallCells, out)

@@ -5,6 +5,7 @@ import (
 
 	"evenfall/agronomy/spreader"
 	"evenfall/agronomy/units"
+	"evenfall/frontend/core/wire"
 )
 
 type patternRequest struct {
@@ -17,13 +18,13 @@ type patternRequest struct {
 
 type patternLook struct {
 	ThrowM         units.Length            `json:"throw_m"`
-	AcrossM        floats                  `json:"acrossM"`
-	PerMetre       floats                  `json:"perMetre"`
+	AcrossM        wire.Floats             `json:"acrossM"`
+	PerMetre       wire.Floats             `json:"perMetre"`
 	Balance        spreader.Balance        `json:"balance"`
 	Recommendation spreader.Recommendation `json:"recommendation"`
-	SpacingM       floats                  `json:"spacingM"`
-	SameWay        floats                  `json:"sameWayCV"`
-	BackAndForth   floats                  `json:"backAndForthCV"`
+	SpacingM       wire.Floats             `json:"spacingM"`
+	SameWay        wire.Floats             `json:"sameWayCV"`
+	BackAndForth   wire.Floats             `json:"backAndForthCV"`
 }
 
 // How finely a pattern and its curve are drawn, and where the curve starts
@@ -35,9 +36,9 @@ const (
 )
 
 // pattern is everything that the page shows of one pattern.
-func pattern(c *call) (any, error) {
+func pattern(c *wire.Call) (any, error) {
 	var q patternRequest
-	if err := decode(c.request, &q); err != nil {
+	if err := wire.Decode(c.Request, &q); err != nil {
 		return nil, err
 	}
 	if q.Limit == 0 {
@@ -56,7 +57,7 @@ func pattern(c *call) (any, error) {
 		return nil, err
 	}
 	look := patternLook{ThrowM: throw, Balance: advice.Balance, Recommendation: advice,
-		SpacingM: c.out.floats(curve.SpacingM), SameWay: c.out.floats(curve.SameWay), BackAndForth: c.out.floats(curve.BackAndForth)}
+		SpacingM: c.Out.Row(curve.SpacingM), SameWay: c.Out.Row(curve.SameWay), BackAndForth: c.Out.Row(curve.BackAndForth)}
 	step := float64(throw) / patternBins
 	profile, err := q.Pattern.Profile(step)
 	if err != nil {
@@ -67,7 +68,7 @@ func pattern(c *call) (any, error) {
 		across = append(across, profile.StartM+(float64(i)+0.5)*profile.StepM)
 		share = append(share, s/profile.StepM)
 	}
-	look.AcrossM, look.PerMetre = c.out.floats(across), c.out.floats(share)
+	look.AcrossM, look.PerMetre = c.Out.Row(across), c.Out.Row(share)
 	return look, nil
 }
 

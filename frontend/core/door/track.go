@@ -7,16 +7,17 @@ import (
 
 	"evenfall/agronomy"
 	"evenfall/agronomy/mix"
+	"evenfall/frontend/core/wire"
 )
 
 // track is the whole drive in time, for playing it; every row has one entry
 // per station but LonLat, which has two.
 type track struct {
-	LonLat   floats `json:"lonLat"`
-	Seconds  floats `json:"seconds"`
-	HopperKg floats `json:"hopperKg"`
-	Load     ints   `json:"load"`
-	Pass     ints   `json:"pass"`
+	LonLat   wire.Floats `json:"lonLat"`
+	Seconds  wire.Floats `json:"seconds"`
+	HopperKg wire.Floats `json:"hopperKg"`
+	Load     wire.Ints   `json:"load"`
+	Pass     wire.Ints   `json:"pass"`
 }
 
 // tracker drives the plan and notes its stations.
@@ -34,7 +35,7 @@ type tracker struct {
 
 // trackOf drives the plan once for every hopper group. Time passes evenly with
 // distance, so that each group's drive ends when the sheet says.
-func trackOf(s agronomy.Sheet, flat plane, out *Answer) track {
+func trackOf(s agronomy.Sheet, flat plane, out *wire.Answer) track {
 	t := tracker{flat: flat}
 	if length := s.Drive.LengthM + s.Drive.TravelM; length > 0 {
 		t.secondsPerMetre = float64(s.Drive.Time) / length
@@ -48,7 +49,7 @@ func trackOf(s agronomy.Sheet, flat plane, out *Answer) track {
 		t.drive(s)
 		from = to
 	}
-	return track{out.floats(t.lonLat), out.floats(t.seconds), out.floats(t.hopper), out.ints(t.load), out.ints(t.pass)}
+	return track{out.Row(t.lonLat), out.Row(t.seconds), out.Row(t.hopper), out.IntRow(t.load), out.IntRow(t.pass)}
 }
 
 func (t *tracker) drive(s agronomy.Sheet) {

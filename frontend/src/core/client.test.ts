@@ -35,6 +35,7 @@ function stand() {
   const workers: StandIn[] = [];
   const core = createCore({
     module: Promise.resolve({} as WebAssembly.Module),
+    reader: () => Promise.resolve({} as WebAssembly.Module),
     spawn: () => {
       workers.push(new StandIn());
       return workers.at(-1)!;
@@ -136,6 +137,16 @@ describe('the core', () => {
     const lost = fate(core.format([], 'us'));
     await settled();
     expect(lost.error).toBeInstanceOf(CoreFault);
+  });
+
+  it('reads a file in a worker of its own, and ends it', async () => {
+    const { core, workers } = stand();
+    const plots = core.readFile(Uint8Array.of(1), { date: '2026-04-30', units: 'us' });
+    await settled();
+    expect(workers[1]!.asked[0]).toMatchObject({ name: 'readFile', data: Uint8Array.of(1) });
+    workers[1]!.answer({ ok: [] });
+    expect(await plots).toEqual([]);
+    expect(workers[1]!.ended).toBe(true);
   });
 
   it('measures rings as rows and gives edges back', async () => {

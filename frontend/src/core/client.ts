@@ -1,6 +1,7 @@
 // The core as the page sees it: two workers of one compiled module. The near
 // one answers whatever takes a frame or so; the far one runs full searches and
-// is stopped when a newer request makes its search pointless.
+// is stopped when a newer request makes its search pointless. Files are read by
+// a program of its own, which is loaded for the first file.
 import { Superseded } from './api';
 import type {
   BagRequest, BlendRequest, CatalogFound, Core, CorrectionAnswer, CorrectionRequest, DriveTrack, FormatItem, JudgeRequest,
@@ -15,6 +16,7 @@ import { flattened } from './wire';
 
 export interface CoreParts {
   module: Promise<WebAssembly.Module>;
+  reader(): Promise<WebAssembly.Module>;
   spawn(): Port;
 }
 
@@ -26,6 +28,7 @@ export function createCore(parts: CoreParts = builtParts()): Core {
 function builtParts(): CoreParts {
   return {
     module: compiled(new URL('../../core/evenfall.wasm', import.meta.url)),
+    reader: () => compiled(new URL('../../core/reader.wasm', import.meta.url)),
     spawn: () => new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' }),
   };
 }
@@ -56,7 +59,6 @@ class WorkerCore implements Core {
   private turn = 0;
 
   constructor(private readonly parts: CoreParts) {
-    parts.module.catch(() => undefined); // every request reports it
     this.near = new Hand(parts.module, parts.spawn);
     this.ready = this.near.ready;
   }
@@ -83,8 +85,13 @@ class WorkerCore implements Core {
     return prepared(this.far, request, false);
   }
 
-  readFile(bytes: Uint8Array, options: ReadOptions): Promise<ReadPlot[]> {
-    return this.value('readFile', options, bytes);
+  async readFile(bytes: Uint8Array, options: ReadOptions): Promise<ReadPlot[]> {
+    const reader = new Hand(this.parts.reader(), this.parts.spawn);
+    try {
+      return (await reader.ask<ReadPlot[]>('readFile', options, bytes)).value;
+    } finally {
+      reader.close(); // a large file's memory goes with it
+    }
   }
 
   readCoordinates(text: string, options: { order: 'lon-lat' | 'lat-lon'; date?: string; units: System }): Promise<ReadPlot> {

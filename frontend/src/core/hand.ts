@@ -35,6 +35,7 @@ export class Hand {
     private readonly module: Promise<WebAssembly.Module>,
     private readonly spawn: () => Port,
   ) {
+    module.catch(() => undefined); // every request reports it
     this.start();
   }
 
@@ -43,7 +44,9 @@ export class Hand {
   }
 
   async ask<T>(name: string, request: unknown, data?: Uint8Array): Promise<Answered<T>> {
-    await this.module; // the core is sent first
+    await this.module.catch((error: unknown) => {
+      throw stopped(String(error));
+    }); // the core is sent first
     if (this.closed) throw new Superseded();
     if (!this.port) throw stopped('it cannot be started');
     const id = this.next++;
