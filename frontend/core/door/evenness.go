@@ -14,9 +14,11 @@ import (
 )
 
 // How fine the pictures are, in cells per throw: the sheet's own picture is
-// for print, and too coarse for a screen.
+// for print, and too coarse for a screen. While a corner is dragged a coarser
+// one keeps up with the finger.
 const (
 	mainCells  = 12.0
+	quickCells = 8.0
 	smallCells = 6.0
 )
 

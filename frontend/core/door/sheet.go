@@ -157,7 +157,11 @@ func (p *preparedSheet) picture(s agronomy.Sheet, q sheetRequest, flat plane, ou
 	if err != nil {
 		return err
 	}
-	p.Evenness = ground.grid(s.Drive.Strokes(), mainCells, out)
+	cells := mainCells
+	if q.Options.Quick {
+		cells = quickCells
+	}
+	p.Evenness = ground.grid(s.Drive.Strokes(), cells, out)
 	for _, plan := range s.Plans {
 		picture := planPicture{Name: plan.Name, LinesM: []wire.Floats{}}
 		for _, line := range plan.Lines {

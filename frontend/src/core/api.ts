@@ -491,8 +491,8 @@ export interface BenchHooks {
   open(outline: Outline): Promise<void>;
   /**
    * Moves one corner of the outer ring as a drag would, and resolves once the
-   * quick plan's passes and evenness for exactly this position are painted
-   * (two animation frames after they were handed to the map).
+   * frame that paints the quick plan's passes and evenness for exactly this
+   * position is done.
    */
   drag(corner: number, to: LonLat): Promise<void>;
   /** Lifts the finger and resolves once the full search is shown. */
