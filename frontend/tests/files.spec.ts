@@ -2,6 +2,7 @@
 // what is wrong with them said beside the field.
 import { readFileSync } from 'node:fs';
 import { expect, test } from '@playwright/test';
+import { zipSync } from 'fflate';
 import { figure, plotByName, searched } from './notebook';
 
 const sample = (name: string) => new URL(`../../${name}`, import.meta.url).pathname;
@@ -22,6 +23,18 @@ for (const [format, path, area] of one) {
     await expect(page.getByText(/^(uploaded|walked) \d/)).toBeVisible();
   });
 }
+
+test('reads KMZ, told by its content', async ({ page }) => {
+  const kml = readFileSync(sample('testdata/outlines/ring.kml'));
+  await page.goto('/#/new');
+  await page.getByLabel('Name', { exact: true }).fill('From KMZ');
+  await page.getByLabel(/Choose a file/).setInputFiles({
+    name: 'no-ending',
+    mimeType: 'application/octet-stream',
+    buffer: Buffer.from(zipSync({ 'doc.kml': new Uint8Array(kml) })),
+  });
+  await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue('From KMZ');
+});
 
 test('offers every plot of a file with many, and takes those that are wanted', async ({ page, request }) => {
   await page.goto('/#/new');

@@ -7,6 +7,7 @@ import MultiPoint from 'ol/geom/MultiPoint';
 import type Polygon from 'ol/geom/Polygon';
 import CircleStyle from 'ol/style/Circle';
 import Fill from 'ol/style/Fill';
+import Icon from 'ol/style/Icon';
 import RegularShape from 'ol/style/RegularShape';
 import Stroke from 'ol/style/Stroke';
 import Style from 'ol/style/Style';
@@ -110,50 +111,79 @@ export function travelStyle(ink: Ink): Style {
   return new Style({ stroke: new Stroke({ color: ink.inkSoft, width: 1.5, lineDash: [3, 6] }) });
 }
 
+/** What every pass shares: made once for an ink, because each image of the library costs a canvas. */
+interface PassInk {
+  line: Style[];
+  arrow: HTMLCanvasElement;
+  disc: HTMLCanvasElement;
+}
+
+const passInks = new WeakMap<Ink, PassInk>();
+const fine = 2; // pixels of a stamp to one on the screen
+
+function passInk(ink: Ink): PassInk {
+  const known = passInks.get(ink);
+  if (known) return known;
+  const made: PassInk = {
+    line: [
+      new Style({ stroke: new Stroke({ color: ink.paper, width: 4.5 }) }),
+      new Style({ stroke: new Stroke({ color: ink.ink, width: 2 }) }),
+    ],
+    arrow: stamp(22, ink, (c) => {
+      c.moveTo(11, 2);
+      c.lineTo(18.5, 15.5);
+      c.lineTo(3.5, 15.5);
+      c.closePath();
+    }),
+    disc: stamp(26, ink, (c) => c.arc(13, 13, 11, 0, 2 * Math.PI)),
+  };
+  passInks.set(ink, made);
+  return made;
+}
+
+/** A small shape in ink with a rim of paper. */
+function stamp(side: number, ink: Ink, draw: (context: CanvasRenderingContext2D) => void): HTMLCanvasElement {
+  const canvas = document.createElement('canvas');
+  canvas.width = canvas.height = side * fine;
+  const context = canvas.getContext('2d')!;
+  context.scale(fine, fine);
+  context.beginPath();
+  draw(context);
+  context.fillStyle = ink.ink;
+  context.strokeStyle = ink.paper;
+  context.lineWidth = 2;
+  context.fill();
+  context.stroke();
+  return canvas;
+}
+
 /** A pass: its line, arrows along it, and its number where it begins; numbers and arrows give way where it is crowded. */
 export function passStyles(ink: Ink, feature: Feature<LineString>, resolution: number): Style[] {
   const line = feature.getGeometry()!;
-  const styles = [
-    new Style({ stroke: new Stroke({ color: ink.paper, width: 4.5 }) }),
-    new Style({ stroke: new Stroke({ color: ink.ink, width: 2 }) }),
-  ];
+  const shared = passInk(ink);
+  const styles = [...shared.line];
   const lengthPx = line.getLength() / resolution;
-  const arrows = Math.max(1, Math.min(4, Math.floor(lengthPx / 170)));
-  for (let i = 0; i < arrows; i++) {
-    if (lengthPx < 46) break;
-    styles.push(arrowStyle(ink, line, (i + 0.55) / arrows, resolution));
-  }
-  styles.push(numberStyle(ink, line, String(feature.get('order'))));
+  const arrows = lengthPx < 46 ? 0 : Math.max(1, Math.min(4, Math.floor(lengthPx / 170)));
+  for (let i = 0; i < arrows; i++) styles.push(arrowStyle(shared.arrow, line, (i + 0.55) / arrows, resolution));
+  styles.push(numberStyle(ink, shared.disc, line, String(feature.get('order'))));
   return styles;
 }
 
-function arrowStyle(ink: Ink, line: LineString, share: number, resolution: number): Style {
+function arrowStyle(img: HTMLCanvasElement, line: LineString, share: number, resolution: number): Style {
   const at = line.getCoordinateAt(share);
   const ahead = line.getCoordinateAt(Math.min(1, share + (6 * resolution) / line.getLength()));
   return new Style({
     geometry: new Point(at),
-    image: new RegularShape({
-      points: 3,
-      radius: 9,
-      rotation: Math.atan2(ahead[0]! - at[0]!, ahead[1]! - at[1]!),
-      rotateWithView: true,
-      fill: new Fill({ color: ink.ink }),
-      stroke: new Stroke({ color: ink.paper, width: 1.5 }),
-    }),
+    image: new Icon({ img, scale: 1 / fine, rotation: Math.atan2(ahead[0]! - at[0]!, ahead[1]! - at[1]!) }),
     zIndex: 3,
   });
 }
 
-function numberStyle(ink: Ink, line: LineString, text: string): Style {
+function numberStyle(ink: Ink, img: HTMLCanvasElement, line: LineString, text: string): Style {
   return new Style({
     geometry: new Point(line.getFirstCoordinate()),
-    image: new CircleStyle({
-      declutterMode: 'declutter',
-      radius: 11,
-      fill: new Fill({ color: ink.ink }),
-      stroke: new Stroke({ color: ink.paper, width: 2 }),
-    }),
-    text: new Text({ declutterMode: 'declutter', text, font: bold(ink, 14), fill: new Fill({ color: ink.onInk }), offsetY: 1 }),
+    image: new Icon({ img, scale: 1 / fine }),
+    text: new Text({ text, font: bold(ink, 14), fill: new Fill({ color: ink.onInk }), offsetY: 1 }),
     zIndex: 4,
   });
 }
