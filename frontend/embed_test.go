@@ -22,7 +22,7 @@ func TestThePageIsThereOrSaidToBeMissing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if cores, err := fs.Glob(pages, "assets/*.wasm.br"); err != nil || len(cores) != 1 {
+	if cores, err := fs.Glob(pages, "assets/evenfall-*.wasm.br"); err != nil || len(cores) != 1 {
 		t.Errorf("the built page has the compressed cores %v, want one; %v", cores, err)
 	}
 }
