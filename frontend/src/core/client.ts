@@ -7,11 +7,12 @@ import type {
   BagRequest, BlendRequest, CatalogFound, Core, CorrectionAnswer, CorrectionRequest, DriveTrack, FormatItem, JudgeRequest,
   LegendRequest, LimeRequest, LocalShape, LonLat, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
   ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
-  SettingRequest, System, Taped, TapedAnswer, TapedRequest, TripRequest,
+  SettingRequest, System, TapedAnswer, TapedRequest, TripRequest,
   catalog, mix, soil, spreader, stand, trip,
 } from './api';
 import { Hand, type Port } from './hand';
 import { Latest } from './latest';
+import { lengthsOf } from './taped';
 import { flattened } from './wire';
 
 export interface CoreParts {
@@ -203,18 +204,4 @@ function edgesOf(rows: EdgeRows): Measurement['edges'] {
     text,
     at: [rows.at[2 * i]!, rows.at[2 * i + 1]!],
   }));
-}
-
-/** The lengths in the order in which a survey keeps them. */
-function lengthsOf(taped: Taped): number[] {
-  switch (taped.shape) {
-    case 'rectangle':
-      return [taped.length_m, taped.width_m];
-    case 'triangle':
-      return [taped.a_m, taped.b_m, taped.c_m];
-    case 'circle':
-      return [taped.diameter_m];
-    case 'baseline':
-      return taped.offsets.flatMap((one) => [one.along_m, one.left_m, one.right_m]);
-  }
 }

@@ -2,11 +2,12 @@
 // plainly made up, remembers what it was asked, and can be told to answer or
 // to fail otherwise. Nothing it says is a calculation.
 import { CoreFault } from './api';
+import { lengthsOf } from './taped';
 import type {
   BagRequest, BlendRequest, CatalogFound, Core, CorrectionAnswer, CorrectionRequest, FormatItem, JudgeRequest,
   LegendRequest, LimeRequest, LocalShape, LonLat, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
   ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
-  SettingRequest, System, Taped, TapedAnswer, TapedRequest, TripRequest,
+  SettingRequest, System, TapedAnswer, TapedRequest, TripRequest,
   agronomy, catalog, fault, mix, soil, spreader, stand, trip,
 } from './api';
 
@@ -292,17 +293,4 @@ function sampleRead(name: string): ReadPlot {
     name, outline: sampleOutline, survey: { method: 'uploaded', date: '2026-04-29', area_m2: 1011.7 }, notes: [],
     areaText: '0.25 ac',
   };
-}
-
-function lengthsOf(taped: Taped): number[] {
-  switch (taped.shape) {
-    case 'rectangle':
-      return [taped.length_m, taped.width_m];
-    case 'triangle':
-      return [taped.a_m, taped.b_m, taped.c_m];
-    case 'circle':
-      return [taped.diameter_m];
-    case 'baseline':
-      return taped.offsets.flatMap((one) => [one.along_m, one.left_m, one.right_m]);
-  }
 }
