@@ -13,19 +13,17 @@ func (pl *planner) habit() (Plan, error) {
 	if inset == 0 {
 		inset = pl.evenM / 2
 	}
-	p, err := pl.lapPlan(inset, pl.evenM)
-	p.Name = HabitName
-	return p, err
+	return pl.lapPlan(HabitName, inset, pl.evenM)
 }
 
 // lapPlan is laps all the way, within the limits.
-func (pl *planner) lapPlan(insetM, spacingM float64) (Plan, error) {
+func (pl *planner) lapPlan(name string, insetM, spacingM float64) (Plan, error) {
 	o := pl.lapOptions(insetM, spacingM)
 	driven, err := pl.ground.LapRings(o)
 	if err != nil {
 		return Plan{}, err
 	}
-	p := Plan{SpacingM: spacingM, FirstInsetM: insetM, TurnRadiusM: o.TurnRadiusM, Passes: pl.limited(driven)}
+	p := Plan{Name: name, SpacingM: spacingM, FirstInsetM: insetM, TurnRadiusM: o.TurnRadiusM, Passes: pl.limited(driven)}
 	if len(p.Passes) == 0 {
 		return Plan{}, tooSmall(pl.ground.areaM2, spacingM)
 	}

@@ -15,7 +15,14 @@ func (pl *planner) planOf(name string, parts ...finished) Plan {
 	if o.Start != nil {
 		at = *o.Start
 	}
-	p.Passes = append(p.Passes, first.head.laps...)
+	var rides []orb.LineString
+	for _, t := range first.tracks {
+		passes, closed := t.passesOf(pl.leadM())
+		for k, pass := range passes {
+			p.Passes = append(p.Passes, pass)
+			rides = append(rides, closed[k])
+		}
+	}
 	if n := len(p.Passes); n > 0 {
 		last := p.Passes[n-1].Line
 		at = last[len(last)-1]
@@ -28,14 +35,14 @@ func (pl *planner) planOf(name string, parts ...finished) Plan {
 			at = pass.Line[len(pass.Line)-1]
 		}
 	}
-	pl.addWays(&p, o.Start)
+	pl.addWays(&p, o.Start, rides...)
 	return p
 }
 
 // led moves a straight line ahead by what the machine throws behind. While the
 // gate opens or closes half of the flow is missing, so half the ramp counts.
 func (pl *planner) led(line orb.LineString) orb.LineString {
-	lead := pl.o.BehindM - pl.o.RampM/2
+	lead := pl.leadM()
 	h := startPose(line).heading
 	out := make(orb.LineString, len(line))
 	for i, p := range line {
@@ -43,3 +50,6 @@ func (pl *planner) led(line orb.LineString) orb.LineString {
 	}
 	return out
 }
+
+// leadM is how far ahead of the place where material lands the gate is worked.
+func (pl *planner) leadM() float64 { return pl.o.BehindM - pl.o.RampM/2 }

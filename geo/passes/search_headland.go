@@ -23,13 +23,21 @@ type headland struct {
 }
 
 // newHeadland lays headland laps at a flow against the full rate.
-func (pl *planner) newHeadland(count int, insetM, flow float64) (*headland, error) {
+func (pl *planner) newHeadland(count int, insetM, flow float64, square bool) (*headland, error) {
 	h := &headland{count: count, insetM: insetM}
 	var err error
 	if h.field, err = pl.newField(count, insetM); err != nil {
 		return nil, err
 	}
-	h.laps = pl.limited(h.field.Laps())
+	laps := h.field.Laps()
+	if square {
+		var sides []Pass
+		for _, lap := range laps {
+			sides = append(sides, pl.sides(lap)...)
+		}
+		laps = sides
+	}
+	h.laps = pl.limited(laps)
 	pl.raster.Clear()
 	for i, pass := range h.laps {
 		pass.Flow *= flow

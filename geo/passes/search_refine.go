@@ -1,6 +1,7 @@
 package passes
 
 import (
+	"evenfall/geo/coverage"
 	"slices"
 
 	"github.com/paulmach/orb"
@@ -10,16 +11,26 @@ import (
 type finished struct {
 	layout
 	stretches []Stretch
+	tracks    []gatedTrack
+	extras    int
 }
 
 // refine moves the ends of every pass of a candidate, where the gate opens and
 // closes, and drops passes that do more harm than good.
 func (pl *planner) refine(c layout, sweeps int) finished {
 	pl.layLines(&c)
-	f := finished{layout: c, stretches: slices.Clone(pl.lines.Stretches)}
+	return pl.refineLines(c, slices.Clone(pl.lines.Stretches), sweeps)
+}
+
+func (pl *planner) refineLines(c layout, stretches []Stretch, sweeps int) finished {
+	f := finished{layout: c, stretches: stretches}
 	pl.tally.Clear()
-	for _, s := range c.head.strokes {
-		pl.tally.Lay(s)
+	for _, pass := range c.head.laps {
+		t := newGatedTrack(pass, pl.evenM/piecesPerHalfThrow)
+		for _, line := range t.pieces {
+			pl.tally.Lay(coverage.Stroke{Line: line, Flow: pass.Flow})
+		}
+		f.tracks = append(f.tracks, t)
 	}
 	path := c.head.lapsM
 	for _, s := range f.stretches {
@@ -28,16 +39,26 @@ func (pl *planner) refine(c layout, sweeps int) finished {
 	}
 	f.score = pl.judgeTally(path)
 	step := 0.25 * pl.evenM
-	for range sweeps {
+	price := polishPrice * pl.evenM * pl.evenM / pl.ground.areaM2
+	polished := sweeps > 1 && !pl.allRoom()
+	for sweep := range sweeps {
+		if polished && sweep > 0 {
+			pl.tried += polishTrials
+			pl.gateLaps(&f, price)
+			pl.addStretches(&f, price)
+		}
 		before := f.score.aim
 		for i := 0; i < len(f.stretches); i++ {
 			pl.moveEnd(&f, i, true, step)
 			pl.moveEnd(&f, i, false, step)
+			if polished {
+				pl.moveAside(&f, i, step)
+			}
 			if pl.drop(&f, i) {
 				i--
 			}
 		}
-		if f.score.aim > before-1e-4 {
+		if f.score.aim > before-1e-4 && (sweep > 1 || !polished) {
 			step /= 2
 		}
 		if step < 0.05*pl.evenM {
@@ -46,6 +67,11 @@ func (pl *planner) refine(c layout, sweeps int) finished {
 	}
 	return f
 }
+
+// polishPrice is what closing the gate on a lap once more, or one more pass, must
+// gain against the share of CV for each square half throw that it takes of the
+// plot: a driver does not stop for less. A choice of the house.
+const polishPrice = 0.05
 
 func (pl *planner) layStretch(s Stretch, flow float64) {
 	from, to := pl.facing(s)
@@ -134,3 +160,39 @@ func (pl *planner) drop(f *finished, i int) bool {
 	pl.layStretch(s, f.flow)
 	return false
 }
+
+// moveAside tries a pass further left and further right, its gate unchanged.
+func (pl *planner) moveAside(f *finished, i int, step float64) {
+	s := f.stretches[i]
+	length := s.LengthM()
+	right := orb.Point{(s.To[1] - s.From[1]) / length, (s.From[0] - s.To[0]) / length}
+	for _, by := range [2]float64{step, -step} {
+		next := s
+		next.From = orb.Point{s.From[0] + by*right[0], s.From[1] + by*right[1]}
+		next.To = orb.Point{s.To[0] + by*right[0], s.To[1] + by*right[1]}
+		if !pl.mayLie(next) {
+			continue
+		}
+		pl.liftStretch(s, f.flow)
+		pl.layStretch(next, f.flow)
+		if score := pl.judgeTally(f.score.pathM); score.aim < f.score.aim-1e-7 {
+			f.stretches[i], f.score = next, score
+			return
+		}
+		pl.liftStretch(next, f.flow)
+		pl.layStretch(s, f.flow)
+	}
+}
+
+// mayLie tells whether a pass may be driven as a whole.
+func (pl *planner) mayLie(s Stretch) bool {
+	h := startPose(orb.LineString{s.From, s.To}).heading
+	if !pl.mayReach(s.From, s.To, h) || !pl.mayReach(s.To, s.From, orb.Point{-h[0], -h[1]}) {
+		return false
+	}
+	return pl.o.Room.Any() || ringGap(pl.ground.polygon[0], s.From, s.To) >= pl.o.ClearanceM-strayM
+}
+
+// polishTrials is how many whole candidates a round of gates and added passes
+// counts for: about what it costs.
+const polishTrials = 12

@@ -54,20 +54,61 @@ func (pl *planner) noPlan() error {
 // start is a headland that the search looks at; the first inset is in half
 // throws.
 type start struct {
-	laps  int
-	inset float64
-	flow  float64 // of the laps against the full rate
+	laps   int
+	inset  float64
+	square bool
+	flow   float64 // of the laps against the full rate
 }
 
 // starts lists them, the most promising first.
 func (pl *planner) starts() []start {
 	if pl.allRoom() {
-		return []start{{0, 0, 1}, {1, 0.3, 1}, {1, 0.5, 1}, {2, 0.4, 1}}
+		return []start{{0, 0, false, 1}, {1, 0.3, false, 1}, {1, 0.5, false, 1}, {2, 0.4, false, 1}}
 	}
+	d := pl.cappedInset()
 	if pl.o.BacksUp {
-		return []start{{0, 0, 1}, {1, 0.4, 1}, {1, 0.4, 0.5}, {1, 0.2, 1}, {1, 0.2, 0.5}}
+		return pl.distinct([]start{{0, 0, false, 1}, {1, d, true, 1}, {1, 0.4, true, 0.5}, {1, 0.7 * d, true, 1}, {1, 0.2, false, 0.5}})
 	}
-	return []start{{1, 0.4, 1}, {1, 0, 1}, {1, 0.25, 1}, {2, 0.25, 1}, {1, 0.6, 1}, {0, 0, 1}}
+	return pl.distinct([]start{
+		{1, d, false, 1}, {0, 0, false, 1}, {1, 0.8 * d, false, 1}, {1, 0.4, false, 1}, {1, 0, false, 1},
+		{1, 0.8 * d, true, 1}, {2, 0.25, false, 1}, {1, d, true, 1},
+	})
+}
+
+// sameInset is how near two first insets are, in half throws, that are not both
+// worth a look: settling would hardly tell them apart.
+const sameInset = 0.06
+
+// distinct leaves out what repeats an earlier start.
+func (pl *planner) distinct(all []start) []start {
+	var kept []start
+	inset := func(s start) float64 { return pl.leastInset(s.inset*pl.evenM) / pl.evenM }
+	for _, s := range all {
+		if !slices.ContainsFunc(kept, func(k start) bool {
+			return k.laps == s.laps && k.square == s.square && k.flow == s.flow && math.Abs(inset(k)-inset(s)) < sameInset
+		}) {
+			kept = append(kept, s)
+		}
+	}
+	return kept
+}
+
+// cappedInset is the inset, in half throws, at which a lap all round loses as
+// much as may be lost; a lopsided throw is taken with its wider side out.
+func (pl *planner) cappedInset() float64 {
+	may := pl.o.OutsideMost * LeastM(pl.ground.areaM2, pl.evenM) / lineLength(pl.ground.polygon[0])
+	return math.Max(insetLosing(pl.profile, may), insetLosing(pl.profile.Mirrored(), may)) / pl.evenM
+}
+
+// insetLosing is how far from an edge on its right a profile drives when so
+// much of it falls beyond, metres.
+func insetLosing(p coverage.Profile, share float64) float64 {
+	k, beyond := len(p.Share), 0.0
+	for k > 0 && beyond+p.Share[k-1] < share {
+		k--
+		beyond += p.Share[k]
+	}
+	return math.Max(0, p.StartM+float64(k)*p.StepM)
 }
 
 // Bounds on one round's trials.
@@ -150,9 +191,9 @@ func (pl *planner) otherRounds(pool []finalist, seen []layout) []finalist {
 		return pool
 	}
 	if laps := pl.bestLaps(); finite(laps.score.aim) {
-		if p, err := pl.lapPlan(laps.insetM, laps.spacingM); err == nil {
-			p.Name = "laps all the way"
+		if p, err := pl.lapPlan("laps all the way", laps.insetM, laps.spacingM); err == nil {
 			pool = append(pool, pl.enter(p))
+			pool = pl.enterGated(pool, laps, p)
 		}
 	}
 	if len(seen) == 0 {
@@ -172,10 +213,24 @@ func (pl *planner) otherRounds(pool []finalist, seen []layout) []finalist {
 	return pool
 }
 
+// enterGated enters laps all the way with the gate closed where they are thick
+// and passes added where they are thin.
+func (pl *planner) enterGated(pool []finalist, laps lapLayout, p Plan) []finalist {
+	if pl.allRoom() {
+		return pool
+	}
+	h := &headland{count: len(p.Passes), insetM: laps.insetM, laps: p.Passes}
+	for _, pass := range p.Passes {
+		h.lapsM += pass.LengthM
+	}
+	f := pl.refineLines(layout{head: h, spacingM: laps.spacingM, flow: 1}, nil, refineSweeps)
+	return append(pool, pl.enter(pl.planOf("laps all the way, the gate closed where they are thick", f)))
+}
+
 // look tries the seeds of one headland along every bearing and returns the best
 // of each, best first.
 func (pl *planner) look(s start, most int) []layout {
-	h, err := pl.newHeadland(s.laps, pl.leastInset(s.inset*pl.evenM), s.flow)
+	h, err := pl.newHeadland(s.laps, pl.leastInset(s.inset*pl.evenM), s.flow, s.square)
 	if err != nil {
 		return nil
 	}
@@ -196,8 +251,9 @@ func (pl *planner) look(s start, most int) []layout {
 }
 
 // enterLayout settles and refines a candidate and enters its plan, unless there
-// is one of its kind already and the pool holds a better one: the perfect line,
-// which is all that is known here, only gets worse by wander and travel.
+// is one of its kind already and the pool holds one that is clearly better on
+// the perfect line, which is all that is known here: wander and travel make both
+// worse.
 func (pl *planner) enterLayout(pool []finalist, c layout, trials, sweeps int) []finalist {
 	f := pl.refine(pl.settle(c, trials), sweeps)
 	if len(f.stretches) == 0 && f.head.count == 0 {
@@ -205,10 +261,21 @@ func (pl *planner) enterLayout(pool []finalist, c layout, trials, sweeps int) []
 	}
 	name := pl.nameOf(f)
 	known := slices.ContainsFunc(pool, func(g finalist) bool { return g.plan.Name == name })
-	if known && f.score.aim > pl.aim(pool[pl.best(pool, pl.o.Priority)], pl.o.Priority) {
+	if known && f.score.aim > pl.perfectAim(pool[pl.best(pool, pl.o.Priority)])+clearly {
 		return pool
 	}
 	return append(pool, pl.enter(pl.planOf(name, f)))
+}
+
+// clearly is how much worse on the perfect line a candidate may be, in share of
+// CV, and still be looked at with wander: the wanders of two plans of one plot
+// differ by less. A choice of the house.
+const clearly = 0.01
+
+// perfectAim is a finalist's aim without wander.
+func (pl *planner) perfectAim(f finalist) float64 {
+	f.wander = Wandering{}
+	return pl.aim(f, pl.o.Priority)
 }
 
 func (pl *planner) nameOf(f finished) string {

@@ -36,6 +36,8 @@ type planner struct {
 	line      orb.LineString // scratch of two points
 	symmetric bool
 	tried     int
+	probe     probe
+	stand     *room      // where the machine may be
 	inside    *wayfinder // made when first needed
 	outside   *wayfinder
 }
@@ -57,6 +59,10 @@ func newPlanner(ground *Ground, p coverage.Profile, o SearchOptions) (*planner, 
 	pl.brush = coverage.NewBrush(p, pl.cellM, coverage.DepositOptions{})
 	pl.lapBrush = coverage.NewBrush(p, pl.cellM, pl.deposit())
 	pl.tally = coverage.NewTally(pl.mask, pl.brush)
+	pl.probe = newProbe(p)
+	if pl.stand, err = own.standing(o.ClearanceM); err != nil {
+		return nil, err
+	}
 	return pl, nil
 }
 

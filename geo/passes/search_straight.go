@@ -162,7 +162,7 @@ func (pl *planner) allRoom() bool { return !slices.Contains(pl.rooms, false) }
 // plot, or beyond an edge with room.
 func (pl *planner) mayStand(from, p orb.Point) bool {
 	ring := pl.ground.polygon[0]
-	if pl.allRoom() || within(ring, p) {
+	if pl.allRoom() || pl.wellInside(p) || within(ring, p) {
 		return true
 	}
 	if !pl.o.Room.Any() {
@@ -178,6 +178,14 @@ func (pl *planner) mayStand(from, p orb.Point) bool {
 		}
 	}
 	return crossed || pl.nearestRoomy(p)
+}
+
+// wellInside tells at once of most places that they are on the plot: the cell of
+// the raster that they lie in is.
+func (pl *planner) wellInside(p orb.Point) bool {
+	r := pl.raster
+	col, row := int((p[0]-r.OriginM[0])/r.CellM), int((p[1]-r.OriginM[1])/r.CellM)
+	return col >= 0 && row >= 0 && col < r.Cols && row < r.Rows && pl.mask.Share(col, row) == 1
 }
 
 // nearestRoomy is for a machine that is outside already: the edge nearest to

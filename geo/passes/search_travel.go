@@ -4,16 +4,25 @@ import (
 	"github.com/paulmach/orb"
 )
 
-// addWays fills in the travel of a plan and totals it.
-func (pl *planner) addWays(p *Plan, start *orb.Point) {
-	p.Travel = make([]orb.LineString, len(p.Passes))
-	for i := range p.Passes {
-		to := startPose(p.Passes[i].Line)
+// addWays fills in the travel of a plan and totals it. Rides are the ways that
+// are known already, by pass; a nil one is looked for. A short pass that cannot
+// be driven to without straying is left out.
+func (pl *planner) addWays(p *Plan, start *orb.Point, rides ...orb.LineString) {
+	all := p.Passes
+	p.Passes, p.Travel = nil, nil
+	for k, pass := range all {
+		p.Passes, p.Travel = append(p.Passes, pass), append(p.Travel, nil)
+		i, to := len(p.Passes)-1, startPose(pass.Line)
 		switch {
+		case i > 0 && k < len(rides) && rides[k] != nil && endsAt(p.Passes[i-1].Line, rides[k][0]):
+			p.Travel[i] = rides[k]
 		case i > 0:
 			p.Travel[i] = pl.way(endPose(p.Passes[i-1].Line), to)
-			if !pl.o.Quick && !pl.fits(p.Travel[i]) {
-				pl.makeRoom(p, i)
+			if pl.o.Quick || pl.fits(p.Travel[i]) {
+				continue
+			}
+			if pl.makeRoom(p, i); p.Name != HabitName && !pl.fits(p.Travel[i]) && pass.LengthM < leaveOut*pl.evenM {
+				p.Passes, p.Travel = p.Passes[:i], p.Travel[:i]
 			}
 		case start != nil && apart(*start, to.at) > repeatM:
 			p.Travel[i] = pl.way(poseAlong(*start, to.at, *start), to)
@@ -21,6 +30,12 @@ func (pl *planner) addWays(p *Plan, start *orb.Point) {
 	}
 	p.Total(pl.ground.areaM2)
 }
+
+// leaveOut is how many half throws long a pass may be that is left out because
+// there is no way to it: the others throw over part of its ground.
+const leaveOut = 2.0
+
+func endsAt(line orb.LineString, p orb.Point) bool { return apart(line[len(line)-1], p) < repeatM }
 
 // roomSteps is how many half turning radii a pass may be cut short for the sake
 // of a turn.

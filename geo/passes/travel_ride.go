@@ -122,6 +122,9 @@ func (s *stop) draw(turn orb.LineString) {
 func bestPair(on, off []stop, length float64) (a, b int, total float64) {
 	total = math.Inf(1)
 	for i := range on {
+		if on[i].turnM >= total {
+			continue
+		}
 		for k := range off {
 			sum := on[i].turnM + off[k].turnM + rideM(on[i], off[k], length)
 			if sum < total {

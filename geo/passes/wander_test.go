@@ -22,7 +22,7 @@ func wanderPlanner(t *testing.T, o SearchOptions) (*planner, Plan) {
 
 func TestWanderMakesAPlanLessEven(t *testing.T) {
 	pl, _ := wanderPlanner(t, SearchOptions{Runs: 20})
-	looks := pl.look(start{0, 0, 1}, 1)
+	looks := pl.look(start{0, 0, false, 1}, 1)
 	p := pl.planOf("straight", pl.refine(looks[0], 3))
 	f := pl.enter(p)
 	if f.wander.ExpectedCV < f.perfect.CV+0.02 || f.wander.Runs != 20 {
