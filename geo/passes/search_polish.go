@@ -113,6 +113,23 @@ func newProbe(p coverage.Profile) probe {
 	return out
 }
 
+// polishPrice is what closing the gate on a lap once more, or one more pass, must
+// gain against the share of CV for each square half throw that it takes of the
+// plot: a driver does not stop for less. A choice of the house.
+const polishPrice = 0.05
+
+// polishTrials is how many whole candidates a round of gates and added passes
+// counts for: about what it costs.
+const polishTrials = 12
+
+// polish works the gate on the laps and adds passes.
+func (pl *planner) polish(f *finished) {
+	pl.tried += polishTrials
+	price := polishPrice * pl.evenM * pl.evenM / pl.ground.areaM2
+	pl.gateLaps(f, price)
+	pl.addStretches(f, price)
+}
+
 // mostClosings bounds how often the gate is closed on one lap.
 const mostClosings = 12
 

@@ -1,18 +1,20 @@
 package passes
 
 import (
-	"evenfall/geo/coverage"
 	"slices"
 
 	"github.com/paulmach/orb"
+
+	"evenfall/geo/coverage"
 )
 
-// finished is a candidate with its passes moved one by one.
+// finished is a candidate with its passes moved one by one: the laps as tracks
+// with a gate, and the straight passes with those that were added.
 type finished struct {
 	layout
 	stretches []Stretch
 	tracks    []gatedTrack
-	extras    int
+	extras    int // straight passes that were added
 }
 
 // refine moves the ends of every pass of a candidate, where the gate opens and
@@ -22,30 +24,16 @@ func (pl *planner) refine(c layout, sweeps int) finished {
 	return pl.refineLines(c, slices.Clone(pl.lines.Stretches), sweeps)
 }
 
+// refineLines refines laps and straight passes that are laid already. Where
+// there is no room outside it also works the gate on the laps, adds passes and
+// moves them sideways: the turns leave thin and thick places there.
 func (pl *planner) refineLines(c layout, stretches []Stretch, sweeps int) finished {
-	f := finished{layout: c, stretches: stretches}
-	pl.tally.Clear()
-	for _, pass := range c.head.laps {
-		t := newGatedTrack(pass, pl.evenM/piecesPerHalfThrow)
-		for _, line := range t.pieces {
-			pl.tally.Lay(coverage.Stroke{Line: line, Flow: pass.Flow})
-		}
-		f.tracks = append(f.tracks, t)
-	}
-	path := c.head.lapsM
-	for _, s := range f.stretches {
-		pl.layStretch(s, c.flow)
-		path += s.LengthM()
-	}
-	f.score = pl.judgeTally(path)
+	f := pl.started(c, stretches)
 	step := 0.25 * pl.evenM
-	price := polishPrice * pl.evenM * pl.evenM / pl.ground.areaM2
 	polished := sweeps > 1 && !pl.allRoom()
 	for sweep := range sweeps {
 		if polished && sweep > 0 {
-			pl.tried += polishTrials
-			pl.gateLaps(&f, price)
-			pl.addStretches(&f, price)
+			pl.polish(&f)
 		}
 		before := f.score.aim
 		for i := 0; i < len(f.stretches); i++ {
@@ -68,10 +56,25 @@ func (pl *planner) refineLines(c layout, stretches []Stretch, sweeps int) finish
 	return f
 }
 
-// polishPrice is what closing the gate on a lap once more, or one more pass, must
-// gain against the share of CV for each square half throw that it takes of the
-// plot: a driver does not stop for less. A choice of the house.
-const polishPrice = 0.05
+// started puts laps and straight passes on the tally.
+func (pl *planner) started(c layout, stretches []Stretch) finished {
+	f := finished{layout: c, stretches: stretches}
+	pl.tally.Clear()
+	for _, pass := range c.head.laps {
+		t := newGatedTrack(pass, pl.evenM/piecesPerHalfThrow)
+		for _, line := range t.pieces {
+			pl.tally.Lay(coverage.Stroke{Line: line, Flow: pass.Flow})
+		}
+		f.tracks = append(f.tracks, t)
+	}
+	path := c.head.lapsM
+	for _, s := range f.stretches {
+		pl.layStretch(s, c.flow)
+		path += s.LengthM()
+	}
+	f.score = pl.judgeTally(path)
+	return f
+}
 
 func (pl *planner) layStretch(s Stretch, flow float64) {
 	from, to := pl.facing(s)
@@ -192,7 +195,3 @@ func (pl *planner) mayLie(s Stretch) bool {
 	}
 	return pl.o.Room.Any() || ringGap(pl.ground.polygon[0], s.From, s.To) >= pl.o.ClearanceM-strayM
 }
-
-// polishTrials is how many whole candidates a round of gates and added passes
-// counts for: about what it costs.
-const polishTrials = 12

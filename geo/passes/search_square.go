@@ -16,33 +16,26 @@ func (pl *planner) sides(lap Pass) []Pass {
 		return []Pass{lap}
 	}
 	tight := pl.tightPoints(line)
-	first := -1
-	for i := range n {
-		if tight[i] && !tight[(i+1)%n] {
-			first = i
-			break
-		}
+	first := 0
+	for first < n && !(tight[first] && !tight[(first+1)%n]) {
+		first++
 	}
-	if first < 0 {
+	if first == n {
 		return []Pass{lap}
 	}
 	var out []Pass
-	var side orb.LineString
-	flush := func() {
-		if len(side) > 1 && lineLength(side) > pl.evenM/4 {
+	side := orb.LineString{line[first]}
+	for k := 1; k <= n; k++ {
+		i := (first + k) % n
+		if side = append(side, line[i]); !tight[i] {
+			continue
+		}
+		if lineLength(side) > pl.evenM/4 {
 			p := newPass(Lap, pl.runOn(side))
 			p.Flow = lap.Flow
 			out = append(out, p)
 		}
-		side = nil
-	}
-	for k := 0; k <= n; k++ {
-		i := (first + k) % n
-		side = append(side, line[i])
-		if tight[i] && k > 0 {
-			flush()
-			side = orb.LineString{line[i]}
-		}
+		side = orb.LineString{line[i]}
 	}
 	return out
 }
