@@ -10,6 +10,12 @@ GO=${GO:-go}
 stamps=.stamps
 mkdir -p "$stamps"
 
+# One build at a time: two would write the same files.
+if command -v flock >/dev/null; then
+	exec 9>"$stamps/lock"
+	flock 9
+fi
+
 # fresh NAME FILE...: whether NAME was made from these very files.
 fresh() {
 	name=$1; shift
