@@ -13,6 +13,11 @@ export default defineConfig({
   expect: { timeout: 15_000 },
   workers: 1, // one database, two processors
   reporter: [['list']],
+  // Pictures first: they show the demo as it comes, before other tests change it.
+  projects: [
+    { name: 'pictures', testMatch: /screens\.spec/ },
+    { name: 'page', testIgnore: /screens\.spec/, dependencies: ['pictures'] },
+  ],
   use: {
     baseURL: `http://${listen}`,
     viewport: { width: 1440, height: 900 },
