@@ -36,17 +36,40 @@ func drawEvenness(c *column, sheet agronomy.Sheet) {
 const (
 	leastPictureH = 20 // mm; a smaller picture says nothing
 	legendH       = 7  // mm
+	scaleBarH     = 5  // mm, with what is written on it
 )
 
-// drawEvennessPicture shows what falls where, in whatever height is left.
+// drawEvennessPicture shows what falls where, in the height that is left.
 func drawEvennessPicture(c *column, sheet agronomy.Sheet, room float64) {
-	if sheet.Evenness.Picture == nil || room < leastPictureH+legendH {
-		return
-	}
 	picture := rect{c.x, c.y + 2, c.w, min(room-legendH-2, 0.8*c.w)}
 	drawPicture(c.s, sheet, picture)
 	c.y += picture.h + 2
 	drawLegend(c)
+}
+
+const (
+	insetW, insetH = 34, 27 // mm, the picture in a corner of the drawing
+	insetGap       = 2.0    // mm from the frame
+)
+
+// freeCorner finds a corner of the frame that the plot leaves free for the
+// inset; ok is false when there is none, and then the lower right is named.
+func freeCorner(sheet agronomy.Sheet, v view, frame rect) (r rect, ok bool) {
+	right, low := frame.x+frame.w-insetW-insetGap, frame.y+frame.h-insetH-insetGap
+	for _, at := range []point{{right, low}, {frame.x + insetGap, frame.y + insetGap}, {frame.x + insetGap, low - scaleBarH}} {
+		r = rect{at.x, at.y, insetW, insetH}
+		if !v.meets(sheet.Ground.Local[0], r) {
+			return r, true
+		}
+	}
+	return rect{right, low, insetW, insetH}, false
+}
+
+// drawEvennessInset shows what falls where inside the drawing, for a page that
+// has no other room for it.
+func drawEvennessInset(s surface, sheet agronomy.Sheet, r rect) {
+	drawPicture(s, sheet, rect{r.x, r.y, r.w, r.h - legendH - 1})
+	drawLegend(&column{s: s, x: r.x, y: r.y + r.h - legendH, w: r.w})
 }
 
 func drawPicture(s surface, sheet agronomy.Sheet, r rect) {

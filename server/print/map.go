@@ -30,10 +30,13 @@ const (
 	mapMargin    = 6   // mm kept free round the plot for labels
 )
 
-// drawMap draws the plot with its passes into the box.
-func drawMap(s surface, sheet agronomy.Sheet, box rect) {
-	inner := rect{box.x + mapMargin, box.y + mapMargin, box.w - 2*mapMargin, box.h - 2*mapMargin - 6}
-	v := fit(sheet.Ground.Local[0], inner)
+// fitMap lays the plot into the box, some of whose right is kept free.
+func fitMap(sheet agronomy.Sheet, box rect, free float64) view {
+	return fit(sheet.Ground.Local[0], rect{box.x + mapMargin, box.y + mapMargin, box.w - 2*mapMargin - free, box.h - 2*mapMargin - 6})
+}
+
+// drawMap draws the plot with its passes into the box as the view lays it.
+func drawMap(s surface, sheet agronomy.Sheet, box rect, v view) {
 	drawGround(s, v, sheet.Ground)
 	drawKeepOff(s, v, sheet.Ground, box)
 	drawPasses(s, v, sheet.Drive.Plan)

@@ -114,18 +114,32 @@ func (l layout) draw(s surface) {
 	full, wide := l.widths()
 	l.header(&column{s: s, x: margin, y: margin, w: full})
 	top, bottom := margin+l.headerH+aroundMap, l.pageH-margin-l.cautionsH-aroundMap
-	l.drawMapAndLoads(s, rect{margin, top, wide, bottom - top})
 	side := &column{s: s, x: margin + wide + gutter, y: top - headingUp, w: settingsW}
 	l.settings(side)
 	hereOr(l.afterHere, l.after, "Afterwards")(side)
-	drawEvennessPicture(side, l.sheet, bottom-side.y)
+	pictured := l.sheet.Evenness.Picture != nil
+	beside := bottom-side.y >= leastPictureH+legendH
+	if pictured && beside {
+		drawEvennessPicture(side, l.sheet, bottom-side.y)
+	}
+	l.drawMapAndLoads(s, rect{margin, top, wide, bottom - top}, pictured && !beside)
 	drawCautions(s, l.sheet, rect{margin, bottom + aroundMap + cautionsUp, full, l.cautionsH - cautionsUp})
 }
 
-func (l layout) drawMapAndLoads(s surface, r rect) {
+// drawMapAndLoads draws the plot above the loads, with the evenness picture
+// inset where it has no room beside them.
+func (l layout) drawMapAndLoads(s surface, r rect, inset bool) {
 	frame := rect{r.x, r.y, r.w, r.h - l.loadsH}
 	s.area([][]point{corners(frame)}, bare, hairline)
-	drawMap(s, l.sheet, frame)
+	v := fitMap(l.sheet, frame, 0)
+	if inset {
+		corner, free := freeCorner(l.sheet, v, frame)
+		if !free {
+			v = fitMap(l.sheet, frame, insetW)
+		}
+		drawEvennessInset(s, l.sheet, corner)
+	}
+	drawMap(s, l.sheet, frame, v)
 	hereOr(l.loadsHere, l.loads, "Pour")(&column{s: s, x: r.x, y: r.y + frame.h, w: r.w})
 }
 

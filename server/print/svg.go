@@ -16,7 +16,8 @@ func SVG(w io.Writer, sheet agronomy.Sheet) error {
 	if err != nil {
 		return err
 	}
-	drawMap(s, sheet, rect{w: wide, h: high})
+	box := rect{w: wide, h: high}
+	drawMap(s, sheet, box, fitMap(sheet, box, 0))
 	_, err = fmt.Fprintf(w, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" role="img" aria-label="%s" font-family="sans-serif">`+"\n%s</svg>\n",
 		wide, high, html.EscapeString("passes over "+sheet.Plot), s.b.String())
 	return err

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"github.com/paulmach/orb"
+	"github.com/paulmach/orb/clip"
 )
 
 // view lays ground metres on the paper: turned by turn radians, scaled, moved.
@@ -65,6 +66,13 @@ func (v view) polygon(p orb.Polygon) [][]point {
 		out[i] = v.line(ring)
 	}
 	return out
+}
+
+// meets tells whether a ring touches a box of the paper.
+func (v view) meets(ring orb.Ring, r rect) bool {
+	onPaper := orb.Ring(paperLine(v.line(ring)))
+	bound := orb.Bound{Min: orb.Point{r.x, r.y}, Max: orb.Point{r.x + r.w, r.y + r.h}}
+	return len(clip.Ring(bound, onPaper)) > 0
 }
 
 // north is the unit vector of north on the paper.
