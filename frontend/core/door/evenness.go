@@ -18,7 +18,7 @@ import (
 // one keeps up with the finger.
 const (
 	mainCells  = 12.0
-	quickCells = 8.0
+	quickCells = 6.0
 	smallCells = 6.0
 )
 

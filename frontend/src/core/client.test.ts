@@ -114,6 +114,24 @@ describe('the core', () => {
     expect(again.value).toMatchObject({ sheet: { plot: 'full' } });
   });
 
+  it('measures in the far worker while that rests, without stopping it', async () => {
+    const { core, workers } = stand();
+    const full = core.prepare(request);
+    await settled();
+    await settled();
+    workers[1]!.answer(prepared('full'));
+    await full;
+    const measured = fate(core.measure([[[1, 2], [3, 4], [1, 2]]], { units: 'us' }));
+    void core.prepare(request, { quick: true });
+    await settled();
+    expect(workers[0]!.asked.map((ask) => ask.name)).toEqual(['prepare']);
+    expect(workers[1]!.ended).toBe(false);
+    const none = { f64: [0, 0] };
+    workers[1]!.answer({ ok: { area_m2: 1, edges: { ring: none, corner: none, length_m: none, at: none, text: [] } } });
+    await settled();
+    expect(measured.value).toMatchObject({ area_m2: 1 });
+  });
+
   it('says so when the worker dies, and begins again', async () => {
     const { core, workers } = stand();
     const lost = fate(core.format([], 'us'));

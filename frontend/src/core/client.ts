@@ -58,6 +58,7 @@ class WorkerCore implements Core {
   private readonly looking = new Latest();
   private far: Hand | undefined;
   private turn = 0;
+  private searches = 0; // full ones, under way
 
   constructor(private readonly parts: CoreParts) {
     this.near = new Hand(parts.module, parts.spawn);
@@ -67,7 +68,9 @@ class WorkerCore implements Core {
   measure(outline: Outline, options: MeasureOptions): Promise<Measurement> {
     const request = { ...options, corners: outline.map((ring) => ring.length) };
     return this.measuring.ask(async () => {
-      const { value } = await this.near.ask<Measured>('measure', request, flattened(outline));
+      // While a corner is dragged the near one lays passes and the far one rests.
+      const hand = this.far?.idle ? this.far : this.near;
+      const { value } = await hand.ask<Measured>('measure', request, flattened(outline));
       return { ...value, edges: edgesOf(value.edges) };
     });
   }
@@ -75,7 +78,7 @@ class WorkerCore implements Core {
   prepare(request: PrepareRequest, options: PrepareOptions = {}): Promise<Prepared> {
     const quick = options.quick ?? false;
     this.turn++;
-    this.far?.stop();
+    if (this.searches > 0) this.far?.stop();
     return quick ? this.preparing.ask(() => prepared(this.near, request, quick)) : this.searched(request, this.turn);
   }
 
@@ -83,7 +86,12 @@ class WorkerCore implements Core {
     this.far ??= new Hand(this.parts.module, this.parts.spawn);
     await this.far.ready;
     if (turn !== this.turn) throw new Superseded();
-    return prepared(this.far, request, false);
+    this.searches++;
+    try {
+      return await prepared(this.far, request, false);
+    } finally {
+      this.searches--;
+    }
   }
 
   async readFile(bytes: Uint8Array, options: ReadOptions): Promise<ReadPlot[]> {

@@ -27,6 +27,7 @@ export class Hand {
   private next = 1;
   private failures = 0;
   private closed = false;
+  private running = false;
   private begun = (): void => undefined;
   /** Resolves when the first worker has begun. */
   readonly ready = new Promise<void>((resolve) => (this.begun = resolve));
@@ -41,6 +42,11 @@ export class Hand {
 
   get busy(): boolean {
     return this.waiting.size > 0;
+  }
+
+  /** It has begun and has nothing to do. */
+  get idle(): boolean {
+    return this.running && !this.busy;
   }
 
   async ask<T>(name: string, request: unknown, data?: Uint8Array): Promise<Answered<T>> {
@@ -84,6 +90,7 @@ export class Hand {
     if ('ended' in said) {
       this.lose(port, said.ended);
     } else if ('begun' in said) {
+      this.running = true;
       this.begun();
     } else {
       this.failures = 0;
@@ -103,6 +110,7 @@ export class Hand {
   private end(reason: Error): void {
     this.port?.terminate();
     this.port = undefined;
+    this.running = false;
     const all = [...this.waiting.values()];
     this.waiting.clear();
     for (const one of all) one.fail(reason);
