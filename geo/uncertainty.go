@@ -6,6 +6,21 @@ import (
 	"github.com/paulmach/orb"
 )
 
+// CornerSigmaM is the standard deviation, per axis, of a corner that was drawn
+// on imagery or exported without saying how good it is: metres. Common
+// practice, no source.
+const CornerSigmaM = 1.0
+
+// coverageFactor widens a standard deviation to what about nineteen
+// measurements in twenty stay within: k = 2 as JCGM 100:2008 has it in 6.3.3,
+// from memory.
+const coverageFactor = 2
+
+// GiveOrTakeM2 is what a person is told about an area whose standard deviation
+// is sigmaM2, both in square metres; the true area lies within it about
+// nineteen times in twenty.
+func GiveOrTakeM2(sigmaM2 float64) float64 { return coverageFactor * sigmaM2 }
+
 // DrawnUncertaintyM2 is one standard deviation of the area in square metres
 // when every corner was placed independently with a standard deviation of
 // sigmaM metres in east and in north.

@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"evenfall/agronomy/units"
+	"evenfall/geo"
 	"evenfall/geo/intake"
 )
 
@@ -72,7 +73,7 @@ func writeAreas(w io.Writer, plots []intake.Measured) error {
 func (c *console) sayArea(p intake.Measured, sys units.System) {
 	area := units.Area(p.Survey.AreaM2)
 	fmt.Fprintf(c.out, "%s: %s, give or take %s; %s round the edge (%s)\n", nameOf(p), area.Format(sys),
-		units.Area(2*p.Survey.UncertaintyM2).FormatLike(area, sys), units.Length(p.Survey.PerimeterM).Format(sys), p.Survey.Method)
+		units.Area(geo.GiveOrTakeM2(p.Survey.UncertaintyM2)).FormatLike(area, sys), units.Length(p.Survey.PerimeterM).Format(sys), p.Survey.Method)
 	for _, note := range p.Notes {
 		fmt.Fprintf(c.out, "  %s\n", note)
 	}

@@ -12,17 +12,12 @@ import (
 	"evenfall/geo/walk"
 )
 
-// CornerSigmaM is the standard deviation, per axis, of a corner that was drawn
-// on imagery or exported without saying how good it is: metres. Common
-// practice, no source.
-const CornerSigmaM = 1.0
-
 // Options say how to read and what is known of the measuring.
 type Options struct {
 	exchange.ReadOptions
 	Walk    walk.Options
 	Date    string  // of the surveys, YYYY-MM-DD, where the file does not say
-	CornerM float64 // standard deviation per axis of a drawn corner; 0 is CornerSigmaM
+	CornerM float64 // standard deviation per axis of a drawn corner; 0 is geo.CornerSigmaM
 }
 
 // Measured is one plot with its survey. Walk is what was done to a recording,
@@ -43,7 +38,7 @@ func Read(r io.Reader, o Options) ([]Measured, error) {
 		return nil, err
 	}
 	if o.CornerM == 0 {
-		o.CornerM = CornerSigmaM
+		o.CornerM = geo.CornerSigmaM
 	}
 	walkOf := map[int]exchange.Track{}
 	var all []Measured

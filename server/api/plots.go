@@ -9,7 +9,6 @@ import (
 	"evenfall/agronomy"
 	"evenfall/geo"
 	"evenfall/geo/fault"
-	"evenfall/geo/intake"
 	"evenfall/server/record"
 )
 
@@ -66,7 +65,7 @@ func (m measuredPlots) measure(p record.Plot) (record.MeasuredPlot, error) {
 	if err != nil {
 		return record.MeasuredPlot{}, inOutline(err)
 	}
-	return outlined(p, plot, plot.Survey(geo.Drawn, m.today(), intake.CornerSigmaM)), nil
+	return outlined(p, plot, plot.Survey(geo.Drawn, m.today(), geo.CornerSigmaM)), nil
 }
 
 // outlined is the plot with that outline and that survey of it.

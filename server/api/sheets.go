@@ -16,7 +16,6 @@ import (
 	"evenfall/agronomy/units"
 	"evenfall/geo"
 	"evenfall/geo/fault"
-	"evenfall/geo/intake"
 	"evenfall/geo/passes"
 	"evenfall/server/record"
 )
@@ -358,7 +357,7 @@ func (r sheetRequest) plot(day string) (agronomy.Plot, error) {
 	if err != nil {
 		return agronomy.Plot{}, inOutline(err)
 	}
-	survey := plot.Survey(geo.Drawn, day, intake.CornerSigmaM)
+	survey := plot.Survey(geo.Drawn, day, geo.CornerSigmaM)
 	if sent.Survey != nil {
 		survey = *sent.Survey
 		survey.AreaM2, survey.PerimeterM = plot.AreaM2(), plot.PerimeterM()

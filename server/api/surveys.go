@@ -4,7 +4,6 @@ import (
 	"github.com/paulmach/orb"
 
 	"evenfall/geo"
-	"evenfall/geo/intake"
 	"evenfall/server/record"
 )
 
@@ -21,7 +20,7 @@ func measureSurvey(s *record.Survey) error {
 	s.Outline = record.Outline(plot.Polygon)
 	s.AreaM2, s.PerimeterM = plot.AreaM2(), plot.PerimeterM()
 	if s.UncertaintyM2 == 0 {
-		s.UncertaintyM2 = plot.DrawnUncertaintyM2(intake.CornerSigmaM)
+		s.UncertaintyM2 = plot.DrawnUncertaintyM2(geo.CornerSigmaM)
 	}
 	return nil
 }

@@ -7,6 +7,7 @@ import (
 	"evenfall/agronomy"
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/units"
+	"evenfall/geo"
 )
 
 // drawHeader names the plot and the day, and says how large the plot is.
@@ -25,13 +26,12 @@ func drawHeader(c *column, sheet agronomy.Sheet) {
 	}
 }
 
-// size is the area with twice its standard deviation, which about nineteen
-// measurements in twenty stay within, and how it was measured.
+// size is the area, how far to trust it, and how it was measured.
 func size(sheet agronomy.Sheet) string {
 	g, area := sheet.Ground, units.Area(sheet.Ground.AreaM2)
 	words := area.Format(sheet.System)
 	if g.UncertaintyM2 > 0 {
-		words += ", give or take " + units.Area(2*g.UncertaintyM2).FormatLike(area, sheet.System)
+		words += ", give or take " + units.Area(geo.GiveOrTakeM2(g.UncertaintyM2)).FormatLike(area, sheet.System)
 	}
 	words += " – " + string(g.Method)
 	if g.MeasuredOn != "" {

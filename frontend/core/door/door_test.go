@@ -13,7 +13,6 @@ import (
 	"evenfall/frontend/core/door"
 	"evenfall/frontend/core/wire"
 	"evenfall/geo"
-	"evenfall/geo/intake"
 )
 
 // answered is what the page reads.
@@ -84,10 +83,12 @@ func text(t testing.TB, v any) string {
 
 func TestMeasure(t *testing.T) {
 	type measured struct {
-		AreaM2     float64 `json:"area_m2"`
-		PerimeterM float64 `json:"perimeter_m"`
-		AreaText   string  `json:"areaText"`
-		Edges      struct {
+		AreaM2         float64 `json:"area_m2"`
+		PerimeterM     float64 `json:"perimeter_m"`
+		UncertaintyM2  float64 `json:"uncertainty_m2"`
+		AreaText       string  `json:"areaText"`
+		GiveOrTakeText string
+		Edges          struct {
 			LengthM row `json:"length_m"`
 			At      row
 			Text    []string
@@ -101,6 +102,15 @@ func TestMeasure(t *testing.T) {
 	lengths := raw.Floats[m.Edges.LengthM.F64[0]:][:m.Edges.LengthM.F64[1]]
 	if len(lengths) != 4 || math.Abs(lengths[0]-100) > 1e-3 || len(m.Edges.Text) != 4 {
 		t.Errorf("edges %v %v", lengths, m.Edges.Text)
+	}
+	// Corners a metre off leave the four diagonals of 141 m: 141 m2, see
+	// geo.VertexVarianceM4; a survey that knows better has the last word.
+	if math.Abs(m.UncertaintyM2-math.Sqrt(20002)) > 0.1 || m.GiveOrTakeText != "0.03 ha" {
+		t.Errorf("one deviation %g m2, said as %q", m.UncertaintyM2, m.GiveOrTakeText)
+	}
+	walked, _ := asked[measured](t, "measure", `{"corners":[5],"units":"metric","surveyM2":250}`, bytesOf(ring))
+	if walked.UncertaintyM2 != 250 || walked.GiveOrTakeText != "0.05 ha" {
+		t.Errorf("a survey of 250 m2: %g m2, said as %q", walked.UncertaintyM2, walked.GiveOrTakeText)
 	}
 	open, _ := asked[measured](t, "measure", `{"corners":[2],"units":"us","open":true}`, bytesOf(ring[:2]))
 	if open.AreaM2 != 0 || len(open.Edges.Text) != 1 {
@@ -136,13 +146,6 @@ func TestGroundOperations(t *testing.T) {
 	pasted, _ := asked[struct{ Outline orb.Polygon }](t, "readCoordinates", `{"text":"-95 44\n-95 44.001\n-95.001 44.001","order":"lon-lat","units":"us"}`, nil)
 	if len(pasted.Outline[0]) != 4 {
 		t.Errorf("pasted: %+v", pasted)
-	}
-}
-
-// intake's figure cannot be imported by the door.
-func TestCornersAreTakenAsFilesTakeThem(t *testing.T) {
-	if door.CornerSigmaM != intake.CornerSigmaM {
-		t.Errorf("a drawn corner is good to %g m here and to %g m in files", door.CornerSigmaM, intake.CornerSigmaM)
 	}
 }
 

@@ -1,6 +1,7 @@
 package door
 
 import (
+	"cmp"
 	"encoding/binary"
 	"math"
 
@@ -12,27 +13,24 @@ import (
 	"evenfall/geo/fault"
 )
 
-// CornerSigmaM is the standard deviation of a drawn corner per axis in metres:
-// intake's figure, which cannot be imported here. Common practice, no source.
-const CornerSigmaM = 1.0
-
 // measureRequest comes with the rings' coordinates as data: pairs of 64-bit
 // floats, little-endian, ring after ring.
 type measureRequest struct {
-	Corners []int        `json:"corners"` // of each ring, the closing one included
-	Units   units.System `json:"units"`
-	CornerM float64      `json:"cornerM"`
-	Open    bool         `json:"open"`
+	Corners  []int        `json:"corners"` // of each ring, the closing one included
+	Units    units.System `json:"units"`
+	CornerM  float64      `json:"cornerM"`
+	SurveyM2 float64      `json:"surveyM2"` // standard deviation of the area, where a survey found it
+	Open     bool         `json:"open"`
 }
 
 type measurement struct {
-	AreaM2          float64  `json:"area_m2"`
-	PerimeterM      float64  `json:"perimeter_m"`
-	UncertaintyM2   float64  `json:"uncertainty_m2"`
-	AreaText        string   `json:"areaText"`
-	PerimeterText   string   `json:"perimeterText"`
-	UncertaintyText string   `json:"uncertaintyText"`
-	Edges           edgeRows `json:"edges"`
+	AreaM2         float64  `json:"area_m2"`
+	PerimeterM     float64  `json:"perimeter_m"`
+	UncertaintyM2  float64  `json:"uncertainty_m2"`
+	AreaText       string   `json:"areaText"`
+	PerimeterText  string   `json:"perimeterText"`
+	GiveOrTakeText string   `json:"giveOrTakeText"`
+	Edges          edgeRows `json:"edges"`
 }
 
 // edgeRows are the edges as rows, one entry per edge and three per place.
@@ -61,12 +59,9 @@ func measure(c *wire.Call) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	if q.CornerM == 0 {
-		q.CornerM = CornerSigmaM
-	}
-	m.AreaM2, m.PerimeterM, m.UncertaintyM2 = plot.AreaM2(), plot.PerimeterM(), plot.DrawnUncertaintyM2(q.CornerM)
+	m.AreaM2, m.PerimeterM, m.UncertaintyM2 = plot.AreaM2(), plot.PerimeterM(), cmp.Or(q.SurveyM2, plot.DrawnUncertaintyM2(cmp.Or(q.CornerM, geo.CornerSigmaM)))
 	m.AreaText, m.PerimeterText = units.Area(m.AreaM2).Format(q.Units), units.Length(m.PerimeterM).Format(q.Units)
-	m.UncertaintyText = units.Area(m.UncertaintyM2).FormatLike(units.Area(m.AreaM2), q.Units)
+	m.GiveOrTakeText = units.Area(geo.GiveOrTakeM2(m.UncertaintyM2)).FormatLike(units.Area(m.AreaM2), q.Units)
 	return m, nil
 }
 
@@ -123,7 +118,7 @@ func readCoordinates(q coordinatesRequest) (wire.ReadPlot, error) {
 	if err != nil {
 		return wire.ReadPlot{}, err
 	}
-	return wire.NewReadPlot(plot, plot.Survey(geo.Uploaded, q.Date, CornerSigmaM), nil, q.Units), nil
+	return wire.NewReadPlot(plot, plot.Survey(geo.Uploaded, q.Date, geo.CornerSigmaM), nil, q.Units), nil
 }
 
 type tapedRequest struct {

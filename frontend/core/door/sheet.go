@@ -39,7 +39,7 @@ func (q sheetRequest) plot() (agronomy.Plot, error) {
 	if err != nil {
 		return agronomy.Plot{}, err
 	}
-	survey := plot.Survey(geo.Drawn, q.Options.Date, CornerSigmaM)
+	survey := plot.Survey(geo.Drawn, q.Options.Date, geo.CornerSigmaM)
 	if sent.Survey != nil {
 		survey = *sent.Survey
 		survey.AreaM2, survey.PerimeterM = plot.AreaM2(), plot.PerimeterM()

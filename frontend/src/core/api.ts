@@ -54,12 +54,12 @@ export class Superseded extends Error {
 export interface Measurement {
   area_m2: number;
   perimeter_m: number;
-  /** One standard deviation of the area, for corners placed by hand. */
+  /** One standard deviation of the area. */
   uncertainty_m2: number;
   /** Words in the asked units, ready to show. */
   areaText: string;
   perimeterText: string;
-  uncertaintyText: string;
+  giveOrTakeText: string;
   /** Every edge of every ring, in order; an edge starts at its corner. */
   edges: EdgeLength[];
 }
@@ -76,6 +76,8 @@ export interface MeasureOptions {
   units: System;
   /** Standard deviation of a corner per axis, metres; 1 m when left out. */
   cornerM?: number;
+  /** Standard deviation of the area, square metres, where a survey found it. */
+  surveyM2?: number;
   /** The ring is still being drawn: edges only, no area, no closing edge. */
   open?: boolean;
 }

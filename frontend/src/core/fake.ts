@@ -128,7 +128,7 @@ export class FakeCore implements Core {
   measure(outline: Outline, options: MeasureOptions): Promise<Measurement> {
     return this.answer('measure', [outline, options], () => ({
       area_m2: 1011.7, perimeter_m: 130, uncertainty_m2: 25, areaText: '0.25 ac', perimeterText: '427 ft',
-      uncertaintyText: '0.01 ac',
+      giveOrTakeText: '0.01 ac',
       edges: outline.flatMap((ring, r) =>
         ring.slice(0, -1).map((corner, c) => ({ ring: r, corner: c, length_m: 30, text: '98 ft 5 in', at: corner }))),
     }));

@@ -22,13 +22,13 @@ export class Live {
   /** A frame of a drag. */
   async drag(outline: Outline, request: PrepareRequest | undefined, units: System): Promise<void> {
     const turn = this.begin();
-    await Promise.all([this.measure(turn, outline, units), request && this.prepare(turn, request, true)]);
+    await Promise.all([this.measure(turn, outline, units, request), request && this.prepare(turn, request, true)]);
   }
 
   /** The hand is still: a quick plan if there is none yet, then the full search. */
   rest(outline: Outline, request: PrepareRequest | undefined, units: System): Promise<void> {
     const turn = this.begin();
-    void this.measure(turn, outline, units);
+    void this.measure(turn, outline, units, request);
     if (!request) {
       this.prepared = undefined;
       this.searching = false;
@@ -50,12 +50,13 @@ export class Live {
     return ++this.turn;
   }
 
-  private async measure(turn: number, outline: Outline, units: System): Promise<void> {
+  private async measure(turn: number, outline: Outline, units: System, request: PrepareRequest | undefined): Promise<void> {
     if (outline.length === 0) {
       this.measured = undefined;
       return;
     }
-    await this.answer(turn, this.core.measure(outline, { units }), (m) => (this.measured = m));
+    const surveyM2 = request?.plot.survey?.uncertainty_m2;
+    await this.answer(turn, this.core.measure(outline, { units, ...(surveyM2 ? { surveyM2 } : {}) }), (m) => (this.measured = m));
   }
 
   private async prepare(turn: number, request: PrepareRequest, quick: boolean): Promise<void> {

@@ -21,6 +21,13 @@ describe('live', () => {
     expect(live.searching).toBe(false);
   });
 
+  it('measures as well as the survey in use did', async () => {
+    const core = new FakeCore();
+    const walked = { plot: { name: 'p', survey: { method: 'walked', date: '2026-05-02', area_m2: 1, uncertainty_m2: 40 } } } as PrepareRequest;
+    await new Live(core).drag(sampleOutline, walked, 'us');
+    expect(core.asked.find((a) => a.method === 'measure')?.given[1]).toEqual({ units: 'us', surveyM2: 40 });
+  });
+
   it('only shows the newest answer', async () => {
     const core = new FakeCore();
     const live = new Live(core);
