@@ -13,9 +13,9 @@ import (
 // advisedOn are the pieces of the spreader's advice that stand on every sheet.
 var advisedOn = []string{"water", "wind-field", "slope"}
 
-// cautions stand on every sheet. They defer to the label, to local codes and
+// Cautions stand on every sheet. They defer to the label, to local codes and
 // to licensed practice.
-func cautions(sys units.System) ([]Note, error) {
+func Cautions(sys units.System) ([]Note, error) {
 	practice := source.Mark{Kind: source.Practice}
 	notes := []Note{
 		{"Gloves, eye protection and a dust mask. Read the product label and the safety data sheet first.", practice},

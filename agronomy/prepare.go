@@ -68,7 +68,7 @@ func newJob(plot Plot, machine spreader.Spreader, goods mix.Mix, o Options) (*jo
 	if err != nil {
 		return nil, err
 	}
-	warnings, err := cautions(o.System)
+	warnings, err := Cautions(o.System)
 	if err != nil {
 		return nil, err
 	}

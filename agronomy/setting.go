@@ -39,17 +39,17 @@ func (j *job) groupSetting(g mix.Group) (GroupSetting, error) {
 	mass, material := j.contents(g)
 	area := units.Area(j.sheet.Ground.SpreadM2)
 	found, err := j.machine.Set(spreader.Job{
-		Material: material, Rate: mass.Over(area), Spacing: units.Length(j.sheet.Ground.SpreadM2 / fullFlowM(j.sheet.Drive.Plan)),
+		Material: material, Rate: mass.Over(area), Spacing: units.Length(j.sheet.Ground.SpreadM2 / FullFlowM(j.sheet.Drive.Passes)),
 		Speed: j.options.Speed, System: j.options.System,
 	})
 	if f, ok := fault.From(err); ok && f.Kind == fault.Refused {
-		return j.unset(g, mass, f), nil
+		return j.unset(g, material, mass, f), nil
 	}
 	if err != nil {
 		return GroupSetting{}, err
 	}
 	set := GroupSetting{
-		Group: g.Number, Contents: g.Contents, Rate: found.Rate, Flow: found.Flow, Gate: found.Gate,
+		Group: g.Number, Contents: g.Contents, Material: material, Rate: found.Rate, Flow: found.Flow, Gate: found.Gate, GateMark: found.GateMark,
 		Speed: found.Speed, RateLow: found.RateLow, RateHigh: found.RateHigh, Says: found.Says,
 	}
 	if set.Gate == "" {
@@ -58,11 +58,11 @@ func (j *job) groupSetting(g mix.Group) (GroupSetting, error) {
 	return set, nil
 }
 
-// fullFlowM is the path that a material lasts for at the plan's greatest flow:
-// a pass at half of it counts half its length.
-func fullFlowM(plan passes.Plan) float64 {
+// FullFlowM is the path that a material lasts for at the passes' greatest flow,
+// in metres: a pass at half of it counts half its length.
+func FullFlowM(driven []passes.Pass) float64 {
 	var sum, most float64
-	for _, p := range plan.Passes {
+	for _, p := range driven {
 		sum += p.LengthM * p.Flow
 		most = max(most, p.Flow)
 	}
@@ -93,11 +93,11 @@ func (j *job) contents(g mix.Group) (total units.Mass, material string) {
 
 // unset is the setting of a group that the machine cannot be set for: the flow
 // it would need, and what could be done instead. The rest of the sheet holds.
-func (j *job) unset(g mix.Group, mass units.Mass, refusal *fault.Error) GroupSetting {
+func (j *job) unset(g mix.Group, material string, mass units.Mass, refusal *fault.Error) GroupSetting {
 	words := refusal.What + "; " + refusal.Remedy
 	j.warn(g.Contents+": "+words, source.Mark{Kind: source.Measured})
 	return GroupSetting{
-		Group: g.Number, Contents: g.Contents, Rate: mass.Over(units.Area(j.sheet.Ground.SpreadM2)), Speed: j.options.Speed,
-		Flow: mass.Within(j.options.Speed.Over(units.Length(fullFlowM(j.sheet.Drive.Plan)))), Says: []string{words},
+		Group: g.Number, Contents: g.Contents, Material: material, Rate: mass.Over(units.Area(j.sheet.Ground.SpreadM2)), Speed: j.options.Speed,
+		Flow: mass.Within(j.options.Speed.Over(units.Length(FullFlowM(j.sheet.Drive.Passes)))), Says: []string{words},
 	}
 }

@@ -91,14 +91,18 @@ type Setting struct {
 	Says       []string       `json:"says,omitempty"`
 }
 
-// GroupSetting is the setting for one hopper group. RateLow and RateHigh are
+// GroupSetting is the setting for one hopper group. Material is the name that
+// its catch tests go by; GateMark is the Gate as a number of the scale, zero
+// where no catch test tells. RateLow and RateHigh are
 // the range that the catch tests' scatter allows; zero without catch tests.
 type GroupSetting struct {
 	Group    int               `json:"group"`
 	Contents string            `json:"contents"`
+	Material string            `json:"material,omitempty"`
 	Rate     units.MassPerArea `json:"rate_kg_per_m2"`
 	Flow     units.Flow        `json:"flow_kg_per_s"`
 	Gate     string            `json:"gate,omitempty"`
+	GateMark float64           `json:"gate_mark,omitempty"`
 	Speed    units.Speed       `json:"speed_mps"`
 	RateLow  units.MassPerArea `json:"rate_low_kg_per_m2,omitempty"`
 	RateHigh units.MassPerArea `json:"rate_high_kg_per_m2,omitempty"`

@@ -30,7 +30,7 @@ const nitrogenOver = 0.10
 
 // checkSoil compares with the soil test and warns of rates that burn or run off.
 func (j *job) checkSoil() error {
-	for _, note := range soil.Hazards(j.quickNutrients(), nil, j.options.Placement, j.options.System) {
+	for _, note := range soil.Hazards(quickNutrients(j.result), nil, j.options.Placement, j.options.System) {
 		j.warn(note.Says, note.Mark)
 	}
 	if err := j.checkNutrients(); err != nil {
@@ -124,13 +124,13 @@ func limeWords(d soil.LimeDose, rate units.MassPerArea, sys units.System) string
 
 // quickNutrients are those that are soluble at once: all but slow and inhibited
 // nitrogen.
-func (j *job) quickNutrients() mix.Nutrients {
+func quickNutrients(r mix.Result) mix.Nutrients {
 	var quick mix.Nutrients
-	for i, p := range j.result.Products {
+	for i, p := range r.Products {
 		if p.Class != catalog.Fertilizer {
 			continue
 		}
-		gives := soil.Gives(p.Grade(), j.result.Amounts[i].SpreadRate)
+		gives := soil.Gives(p.Grade(), r.Amounts[i].SpreadRate)
 		if p.Release == catalog.Plain {
 			quick.N += gives.N
 		}
