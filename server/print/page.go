@@ -107,7 +107,7 @@ func (l layout) widths() (full, wide float64) {
 
 func (l layout) header(c *column)   { drawHeader(c, l.sheet) }
 func (l layout) settings(c *column) { drawSettings(c, l.sheet); drawEvenness(c, l.sheet) }
-func (l layout) loads(c *column)    { drawLoads(c, l.sheet) }
+func (l layout) loads(c *column)    { drawLoads(c, l.sheet); drawSoilCheck(c, l.sheet) }
 func (l layout) after(c *column)    { drawGroundCheck(c, l.sheet); drawAfterwards(c, l.sheet) }
 
 func (l layout) draw(s surface) {

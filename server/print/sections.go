@@ -6,6 +6,7 @@ import (
 
 	"evenfall/agronomy"
 	"evenfall/agronomy/mix"
+	"evenfall/agronomy/soil"
 	"evenfall/agronomy/units"
 	"evenfall/geo"
 )
@@ -159,6 +160,28 @@ func purchaseFigure(p mix.Purchase, sys units.System) string {
 	words := plural(p.Bags, "bag") + " of " + p.BagMass.Format(sys)
 	if p.Left > 0.005*p.Mass {
 		words += ", " + p.Left.Format(sys) + " left"
+	}
+	return words
+}
+
+// drawSoilCheck says what the mix gives against what the laboratory asked for.
+// It stands under the loads: it is read at home, and there a line is wide.
+func drawSoilCheck(c *column, sheet agronomy.Sheet) {
+	if sheet.Soil == nil {
+		return
+	}
+	c.heading("Against the soil test")
+	c.say("the mix gives "+sheet.Soil.Says, asideText)
+	if lime := sheet.Soil.Lime; lime != nil {
+		c.say("the laboratory's lime comes to "+limeFigure(*lime, sheet.System)+" of "+lime.Name, asideText)
+	}
+}
+
+// limeFigure is a dose of lime as it is bought.
+func limeFigure(d soil.LimeDose, sys units.System) string {
+	words := d.Mass.Format(sys)
+	if d.Bags > 0 {
+		words += ", " + plural(d.Bags, "bag") + " of " + d.BagMass.Format(sys)
 	}
 	return words
 }

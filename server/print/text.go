@@ -103,7 +103,7 @@ func (t *typed) after(s agronomy.Sheet) {
 		t.head("Against the soil test")
 		t.row("the mix gives", s.Soil.Says)
 		if lime := s.Soil.Lime; lime != nil {
-			t.row("lime: "+lime.Name, lime.Rate.Format(s.System), lime.Mass.Format(s.System)+" on the plot")
+			t.row("lime: "+lime.Name, lime.Rate.Format(s.System), "on the plot "+limeFigure(*lime, s.System))
 		}
 	}
 	if len(s.Stand) > 0 {
