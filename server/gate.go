@@ -4,10 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strings"
 
 	"evenfall/agronomy/spreader"
 	"evenfall/agronomy/units"
+	"evenfall/geo/fault"
 )
 
 // gateCommand reads catch tests and answers for the gate, the speed or the
@@ -34,12 +34,12 @@ func (a gateCommand) Run(c *console) error {
 	if err := c.readFrom(a.File, func(r io.Reader) (err error) { tests, err = spreader.ReadCatchTests(r); return }); err != nil {
 		return err
 	}
-	if job.Material, err = a.material(tests); err != nil {
-		return err
+	if job.Material, err = spreader.TestedMaterial(a.Material, tests); err != nil {
+		return asked(err)
 	}
-	set, err := a.set(spreader.Spreader{CatchTests: tests}, job)
+	set, err := spreader.Spreader{CatchTests: tests}.Solve(job, a.Gate)
 	if err != nil {
-		return err
+		return asked(err)
 	}
 	if a.JSON {
 		return writeJSON(c.out, set)
@@ -60,34 +60,10 @@ func (a gateCommand) job() (job spreader.Job, err error) {
 	)
 }
 
-// set asks for whichever of gate, speed and rate was left out.
-func (a gateCommand) set(m spreader.Spreader, job spreader.Job) (spreader.Setting, error) {
-	switch {
-	case a.Gate == nil && a.Rate != "" && a.Speed != "":
-		return m.Set(job)
-	case a.Gate != nil && a.Rate != "" && a.Speed == "":
-		return m.SetSpeed(job, *a.Gate)
-	case a.Gate != nil && a.Rate == "" && a.Speed != "":
-		return m.SetRate(job, *a.Gate)
+// asked is an error in the words where they leave the task open.
+func asked(err error) error {
+	if found, ok := fault.From(err); ok && (found.Code == "two_of_three" || found.Code == "material") {
+		return misuse{err}
 	}
-	return spreader.Setting{}, misuse{errors.New("give two of --rate, --speed and --gate: the third is worked out")}
-}
-
-// material is the one asked for, or the only one tested.
-func (a gateCommand) material(tests []spreader.CatchTest) (string, error) {
-	if a.Material != "" {
-		return a.Material, nil
-	}
-	var names []string
-	seen := map[string]bool{}
-	for _, t := range tests {
-		if !seen[t.Material] {
-			names = append(names, t.Material)
-		}
-		seen[t.Material] = true
-	}
-	if len(names) == 1 {
-		return names[0], nil
-	}
-	return "", misuse{fmt.Errorf("choose one with --material: %s", strings.Join(names, ", "))}
+	return err
 }

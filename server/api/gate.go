@@ -6,7 +6,6 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
-	"strings"
 
 	"evenfall/agronomy/spreader"
 	"evenfall/agronomy/units"
@@ -68,11 +67,11 @@ func setGate(q gateRequest) (spreader.Setting, error) {
 	if err != nil {
 		return spreader.Setting{}, err
 	}
-	if q.Job.Material, err = materialOf(q.Job.Material, machine.CatchTests); err != nil {
+	if q.Job.Material, err = spreader.TestedMaterial(q.Job.Material, machine.CatchTests); err != nil {
 		return spreader.Setting{}, below("job", err)
 	}
 	job := spreader.Job{Material: q.Job.Material, Rate: q.Job.Rate, Spacing: q.Job.Spacing, Speed: q.Job.Speed, Times: q.Job.Times, System: q.Units}
-	set, err := q.Job.set(machine, job)
+	set, err := machine.Solve(job, q.Job.Gate)
 	return set, below("job", err)
 }
 
@@ -91,37 +90,4 @@ func (q gateRequest) machine() (spreader.Spreader, error) {
 	}
 	m.CatchTests = append(slices.Clone(m.CatchTests), q.CatchTests...)
 	return m, nil
-}
-
-func (j gateJob) set(m spreader.Spreader, job spreader.Job) (spreader.Setting, error) {
-	switch {
-	case j.Gate == nil && j.Rate != 0 && j.Speed != 0:
-		return m.Set(job)
-	case j.Gate != nil && j.Rate != 0 && j.Speed == 0:
-		return m.SetSpeed(job, *j.Gate)
-	case j.Gate != nil && j.Rate == 0 && j.Speed != 0:
-		return m.SetRate(job, *j.Gate)
-	}
-	return spreader.Setting{}, fault.New("two_of_three", "exactly two of rate, speed and gate are needed", "leave out the one that is to be worked out").In("gate")
-}
-
-// materialOf is the material that was named, or the only one that was tested.
-func materialOf(named string, tests []spreader.CatchTest) (string, error) {
-	if named != "" {
-		return named, nil
-	}
-	var tested []string
-	for _, t := range tests {
-		if !slices.Contains(tested, t.Material) {
-			tested = append(tested, t.Material)
-		}
-	}
-	if len(tested) == 1 {
-		return tested[0], nil
-	}
-	remedy := "name it"
-	if len(tested) > 1 {
-		remedy = "name one of " + strings.Join(tested, ", ")
-	}
-	return "", fault.New("material", "the job does not say of what material", remedy).In("material")
 }
