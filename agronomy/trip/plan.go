@@ -41,6 +41,7 @@ type Draw struct {
 	Left     units.Mass `json:"left_kg,omitempty"`
 	Run      int        `json:"run"`
 	key      string
+	stop     int // index of the plot
 }
 
 // Stop is one plot's part: what it takes and its share of the cost, which
@@ -126,9 +127,12 @@ type opened struct {
 func drawAll(plots []Plot) ([]Draw, error) {
 	var draws []Draw
 	open := map[string]opened{}
-	for _, p := range plots {
+	for i, p := range plots {
 		for _, a := range p.Amounts {
 			taken, bag := draw(p.Name, a, open[a.Key()])
+			for k := range taken {
+				taken[k].stop = i
+			}
 			open[a.Key()] = bag
 			draws = append(draws, taken...)
 			if len(draws) > mostDraws {
