@@ -157,7 +157,7 @@ func checkProduct(p Product) error {
 	g := p.Grade()
 	switch {
 	case p.Class != Fertilizer && p.Class != Lime:
-		return fault.New("class", "the class "+strconv.Quote(string(p.Class))+" is not known", "use seed, fertilizer or lime").In(p.ID)
+		return fault.New("class", "the class "+strconv.Quote(string(p.Class))+" is not known", "use fertilizer or lime").In(p.ID)
 	case p.Release != "" && p.Release != Plain && p.Release != Slow && p.Release != Inhibited:
 		return fault.New("nitrogen", "the nitrogen "+strconv.Quote(string(p.Release))+" is not known", "use plain, slow or inhibited").In(p.ID)
 	case g.N+g.P2O5+g.K2O > 1+1e-9:

@@ -32,6 +32,9 @@ type Override struct {
 // With is the catalog with the user's own entries and figures. The mark of an
 // overridden figure says what it replaced.
 func (c *Catalog) With(own Own) (*Catalog, error) {
+	if len(own.Crops)+len(own.Products)+len(own.Overrides) == 0 {
+		return c, nil // nobody can change a catalog
+	}
 	out := &Catalog{crops: c.Crops(), products: c.Products()}
 	for _, crop := range own.Crops {
 		crop = crop.copied()

@@ -95,7 +95,10 @@ func (m Mix) Validate() error {
 			return err
 		}
 	}
-	return nil
+	// The person's own entries are held to the catalog's rules, whatever else the
+	// catalog in use has.
+	_, err := new(catalog.Catalog).With(m.own())
+	return err
 }
 
 func (it Item) check(partsRate units.MassPerArea) *fault.Error {

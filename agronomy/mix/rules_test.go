@@ -286,6 +286,19 @@ func TestSeedFarAboveEveryListedRateIsTold(t *testing.T) {
 	sentence(t, work(t, units.Acre, pieces), "thick")
 }
 
+// What Amounts would refuse is refused before it is kept.
+func TestOwnEntriesAreHeldToTheCatalogsRules(t *testing.T) {
+	for code, p := range map[string]catalog.Product{
+		"class": {ID: "barn", Name: "barn lime"},
+		"entry": {ID: "barn", Class: catalog.Lime},
+	} {
+		m := mix.Mix{Name: "x", Items: []mix.Item{{Product: &p, Rate: mix.Rate{Mass: 100 * units.PoundPerAcre}}}}
+		if found, ok := fault.From(m.Validate()); !ok || found.Code != code {
+			t.Errorf("%+v: %v, want %s", p, m.Validate(), code)
+		}
+	}
+}
+
 func TestRatesBeyondBeliefAreRefusedInFewWords(t *testing.T) {
 	_, err := mix.Mix{Name: "oats", Items: []mix.Item{{Material: "oats", Rate: mix.Rate{Mass: 1e300}}}}.Amounts(units.Acre, theCatalog(t), units.US)
 	if err == nil || len(err.Error()) > 200 {

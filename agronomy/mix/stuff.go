@@ -30,21 +30,9 @@ type stuff struct {
 // resolve looks every item up. Own entries join the catalog first, so that
 // they are held to its rules; the same own entry may serve several items.
 func (m Mix) resolve(cat *catalog.Catalog) ([]stuff, error) {
-	var own catalog.Own
-	for _, it := range m.Items {
-		if it.Crop != nil && !slices.ContainsFunc(own.Crops, func(c catalog.Crop) bool { return c.ID == it.Crop.ID }) {
-			own.Crops = append(own.Crops, *it.Crop)
-		}
-		if it.Product != nil && !slices.ContainsFunc(own.Products, func(p catalog.Product) bool { return p.ID == it.Product.ID }) {
-			own.Products = append(own.Products, *it.Product)
-		}
-	}
-	if len(own.Crops)+len(own.Products) > 0 {
-		with, err := cat.With(own)
-		if err != nil {
-			return nil, err
-		}
-		cat = with
+	cat, err := cat.With(m.own())
+	if err != nil {
+		return nil, err
 	}
 	all := make([]stuff, len(m.Items))
 	for i, it := range m.Items {
@@ -56,6 +44,19 @@ func (m Mix) resolve(cat *catalog.Catalog) ([]stuff, error) {
 		all[i] = s
 	}
 	return all, nil
+}
+
+// own are the entries that the items describe themselves, each once.
+func (m Mix) own() (own catalog.Own) {
+	for _, it := range m.Items {
+		if it.Crop != nil && !slices.ContainsFunc(own.Crops, func(c catalog.Crop) bool { return c.ID == it.Crop.ID }) {
+			own.Crops = append(own.Crops, *it.Crop)
+		}
+		if it.Product != nil && !slices.ContainsFunc(own.Products, func(p catalog.Product) bool { return p.ID == it.Product.ID }) {
+			own.Products = append(own.Products, *it.Product)
+		}
+	}
+	return own
 }
 
 func (it Item) resolve(cat *catalog.Catalog) (stuff, error) {
