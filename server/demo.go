@@ -21,13 +21,16 @@ type demoProperty struct {
 	Mixes     []json.RawMessage `json:"mixes"`
 }
 
-// demoPlot is one outline file with what was guessed before it was measured.
+// demoPlot is one outline file with what was guessed before it was measured,
+// and the names of the spreader and the mix that it is worked with.
 type demoPlot struct {
-	File    string             `json:"file"`
-	Method  geo.Method         `json:"method"`
-	Date    string             `json:"date"`
-	Guess   geo.Survey         `json:"guess"`
-	KeepOff []agronomy.KeepOff `json:"keep_off"`
+	File     string             `json:"file"`
+	Method   geo.Method         `json:"method"`
+	Date     string             `json:"date"`
+	Spreader string             `json:"spreader"`
+	Mix      string             `json:"mix"`
+	Guess    geo.Survey         `json:"guess"`
+	KeepOff  []agronomy.KeepOff `json:"keep_off"`
 }
 
 // fillDemo puts the demo into an empty store and leaves any other alone.
@@ -48,16 +51,21 @@ func fillDemo(ctx context.Context, store record.Store, files fs.FS) error {
 	if err != nil {
 		return err
 	}
+	ids, err := demo.keepMachinesAndMixes(ctx, store)
+	if err != nil {
+		return err
+	}
 	for _, p := range demo.Plots {
-		if err := p.keep(ctx, store, files, property.ID); err != nil {
+		plot := record.Plot{PropertyID: property.ID, SpreaderID: ids[p.Spreader], MixID: ids[p.Mix], KeepOff: p.KeepOff}
+		if err := p.keep(ctx, store, files, plot); err != nil {
 			return fmt.Errorf("%s: %w", p.File, err)
 		}
 	}
-	return demo.keepMachinesAndMixes(ctx, store)
+	return nil
 }
 
 // keep stores one plot, its measurement in use and its guess.
-func (p demoPlot) keep(ctx context.Context, store record.Store, files fs.FS, propertyID string) error {
+func (p demoPlot) keep(ctx context.Context, store record.Store, files fs.FS, plot record.Plot) error {
 	file, err := files.Open(p.File)
 	if err != nil {
 		return err
@@ -69,9 +77,9 @@ func (p demoPlot) keep(ctx context.Context, store record.Store, files fs.FS, pro
 	}
 	found := measured[0]
 	found.Survey.Method = p.Method
+	plot.Name, plot.Outline = found.Name, record.Outline(found.Polygon)
 	kept, err := store.Plots().CreateAll(ctx, []record.MeasuredPlot{{
-		Plot:   record.Plot{PropertyID: propertyID, Name: found.Name, Outline: record.Outline(found.Polygon), KeepOff: p.KeepOff},
-		Survey: &record.Survey{Survey: found.Survey, Outline: record.Outline(found.Polygon)},
+		Plot: plot, Survey: &record.Survey{Survey: found.Survey, Outline: plot.Outline},
 	}})
 	if err != nil {
 		return err
@@ -82,18 +90,25 @@ func (p demoPlot) keep(ctx context.Context, store record.Store, files fs.FS, pro
 	return err
 }
 
-func (d demoProperty) keepMachinesAndMixes(ctx context.Context, store record.Store) error {
+// keepMachinesAndMixes stores the spreaders and the mixes; it gives their ids by
+// their names.
+func (d demoProperty) keepMachinesAndMixes(ctx context.Context, store record.Store) (map[string]string, error) {
+	ids := map[string]string{}
 	for _, document := range d.Spreaders {
-		if _, err := store.Spreaders().Create(ctx, record.Spreader{Name: nameIn(document), Document: document}); err != nil {
-			return err
+		kept, err := store.Spreaders().Create(ctx, record.Spreader{Name: nameIn(document), Document: document})
+		if err != nil {
+			return nil, err
 		}
+		ids[kept.Name] = kept.ID
 	}
 	for _, document := range d.Mixes {
-		if _, err := store.Mixes().Create(ctx, record.Mix{Name: nameIn(document), Document: document}); err != nil {
-			return err
+		kept, err := store.Mixes().Create(ctx, record.Mix{Name: nameIn(document), Document: document})
+		if err != nil {
+			return nil, err
 		}
+		ids[kept.Name] = kept.ID
 	}
-	return nil
+	return ids, nil
 }
 
 // nameIn is the name that a document carries; the store refuses an empty one.

@@ -32,6 +32,16 @@ func namedRevision(c echo.Context) (int64, error) {
 	return revision, nil
 }
 
+// onlyNew takes If-None-Match: * on its own, which asks that nothing be there
+// yet (RFC 9110, 13.1.2).
+func onlyNew(c echo.Context) error {
+	if c.Request().Header.Get("If-Match") != "" || strings.TrimSpace(c.Request().Header.Get("If-None-Match")) != "*" {
+		return refuse(http.StatusBadRequest, "if_none_match_form", "a change cannot be asked for like this",
+			"send If-None-Match: * alone for a new record, If-Match with its ETag for a change")
+	}
+	return nil
+}
+
 // unchanged tells whether the client has this revision already.
 func unchanged(c echo.Context, tag string) bool {
 	for known := range strings.SplitSeq(c.Request().Header.Get("If-None-Match"), ",") {

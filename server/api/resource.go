@@ -28,7 +28,7 @@ func serve[T any](g *echo.Group, path string, shelf record.Shelf[T], filters ...
 	g.GET(path, r.list)
 	g.POST(path, r.create)
 	g.GET(path+"/:id", r.get)
-	g.PUT(path+"/:id", r.update)
+	g.PUT(path+"/:id", r.put)
 	g.DELETE(path+"/:id", r.delete)
 }
 
@@ -71,12 +71,40 @@ func (r resource[T]) create(c echo.Context) error {
 	if err := readJSON(c, &sent); err != nil {
 		return err
 	}
+	*stampOf(&sent) = record.Stamp{}
+	return r.keepNew(c, sent)
+}
+
+// keepNew keeps a record that was not there before.
+func (r resource[T]) keepNew(c echo.Context, sent T) error {
 	made, err := r.shelf.Create(c.Request().Context(), sent)
 	if err != nil {
 		return err
 	}
 	c.Response().Header().Set(echo.HeaderLocation, r.path+"/"+stampOf(&made).ID)
 	return sendRecord(c, http.StatusCreated, &made)
+}
+
+// put changes a record, or keeps a new one under an id that the client made.
+func (r resource[T]) put(c echo.Context) error {
+	if c.Request().Header.Get("If-None-Match") != "" {
+		return r.createAt(c)
+	}
+	return r.update(c)
+}
+
+// createAt keeps a new record under the id that the client gave it when it
+// could not reach us. Sent twice it is kept once: the second time it is there.
+func (r resource[T]) createAt(c echo.Context) error {
+	if err := onlyNew(c); err != nil {
+		return err
+	}
+	var sent T
+	if err := readJSON(c, &sent); err != nil {
+		return err
+	}
+	*stampOf(&sent) = record.Stamp{ID: c.Param("id")}
+	return r.keepNew(c, sent)
 }
 
 func (r resource[T]) update(c echo.Context) error {

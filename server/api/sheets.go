@@ -31,11 +31,6 @@ func (s Services) sheetOfPlot(c echo.Context) (sheet agronomy.Sheet, err error) 
 	if err != nil {
 		return sheet, err
 	}
-	for _, name := range []string{"spreader", "mix"} {
-		if values.Get(name) == "" {
-			return sheet, badParameter(name, "the "+name+" is missing", "give the id of a "+name)
-		}
-	}
 	return s.workWith(c.Request().Context(), c.Param("id"), values.Get("spreader"), values.Get("mix"),
 		func(o *agronomy.Options) error { return overlay(o, values) })
 }
@@ -53,7 +48,7 @@ func (s Services) sheetAsSaved(c echo.Context) (sheet agronomy.Sheet, err error)
 }
 
 // Sheet works out the sheet of a kept plot for today, with the plot's own
-// choices.
+// choices; an empty id stands for the plot's own spreader or mix.
 func (s Services) Sheet(ctx context.Context, plotID, spreaderID, mixID string) (agronomy.Sheet, error) {
 	return s.workWith(ctx, plotID, spreaderID, mixID, func(*agronomy.Options) error { return nil })
 }
@@ -71,6 +66,9 @@ func (s Services) workWith(
 	if err != nil {
 		return sheet, err
 	}
+	if err := ownGoods(found.Plot, &spreaderID, &mixID); err != nil {
+		return sheet, err
+	}
 	machine, recipe, err := s.documents(ctx, spreaderID, mixID)
 	if err != nil {
 		return sheet, err
@@ -86,6 +84,23 @@ func (s Services) workWith(
 		return sheet, err
 	}
 	return s.prepareInTurn(ctx, plot, machine, recipe, options)
+}
+
+// ownGoods takes the plot's own spreader and mix where none is named.
+func ownGoods(plot record.Plot, spreaderID, mixID *string) error {
+	for _, one := range []struct {
+		name string
+		id   *string
+		own  string
+	}{{"spreader", spreaderID, plot.SpreaderID}, {"mix", mixID, plot.MixID}} {
+		if *one.id == "" {
+			*one.id = one.own
+		}
+		if *one.id == "" {
+			return badParameter(one.name, "the "+one.name+" is missing", "choose the plot's own, or give the id of a "+one.name)
+		}
+	}
+	return nil
 }
 
 // prepareInTurn works out a sheet once it is this request's turn.

@@ -11,12 +11,15 @@ import (
 )
 
 // Plot is one piece of ground to plant. Its outline is the shape that is
-// driven: the outline of the survey in use, where that survey has one. Driver
-// holds the person's choices for this plot (speed, priority, room to turn) as
-// the sheet options read them.
+// driven: the outline of the survey in use, where that survey has one.
+// SpreaderID and MixID are what it is worked with, empty until somebody chooses
+// and again once those records are gone. Driver holds the person's choices for
+// this plot (speed, priority, room to turn) as the sheet options read them.
 type Plot struct {
 	Stamp
 	PropertyID string             `json:"property_id"`
+	SpreaderID string             `json:"spreader_id,omitempty"`
+	MixID      string             `json:"mix_id,omitempty"`
 	Name       string             `json:"name"`
 	Note       string             `json:"note,omitempty"`
 	Outline    Outline            `json:"outline,omitempty"`

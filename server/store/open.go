@@ -142,14 +142,21 @@ func within(ctx context.Context, pool *sql.DB, do func(tx *sql.Tx) error) error 
 	return nil
 }
 
-// stamp gives a new record its id, its first revision and its times.
+// stamp gives a new record its id, unless it came with one, its first revision
+// and its times.
 func (db *DB) stamp(s *record.Stamp) error {
-	id, err := uuid.NewV7()
-	if err != nil {
-		return fmt.Errorf("making an id: %w", err)
+	id := s.ID
+	if id == "" {
+		made, err := uuid.NewV7()
+		if err != nil {
+			return fmt.Errorf("making an id: %w", err)
+		}
+		id = made.String()
+	} else if err := record.CheckID(id); err != nil {
+		return err
 	}
 	now := db.instant()
-	*s = record.Stamp{ID: id.String(), Revision: 1, CreatedAt: now, UpdatedAt: now}
+	*s = record.Stamp{ID: id, Revision: 1, CreatedAt: now, UpdatedAt: now}
 	return nil
 }
 

@@ -100,6 +100,18 @@ func TestAnOldFileIsBroughtUpToDate(t *testing.T) {
 	if err != nil || sheet.Note != "dry" || sheet.Done != nil {
 		t.Fatalf("got %+v, %v", sheet, err)
 	}
+	plot, err := db.Plots().Get(ctx, "b")
+	if err != nil || plot.Name != "Strip" || plot.SpreaderID+plot.MixID != "" {
+		t.Fatalf("got %+v, %v", plot, err)
+	}
+	machine, err := db.Spreaders().Create(ctx, record.Spreader{Name: "Small one", Document: []byte(`{}`)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	plot.SpreaderID = machine.ID
+	if plot, err = db.Plots().Update(ctx, record.MeasuredPlot{Plot: plot}); err != nil || plot.SpreaderID != machine.ID {
+		t.Fatalf("got %+v, %v", plot, err)
+	}
 	sheet.Done = &record.Done{Date: "2026-03-14", Used: []record.Used{{ID: "oats", Mass: 20}}}
 	if _, err := db.Sheets().Update(ctx, sheet); err != nil {
 		t.Fatal(err)

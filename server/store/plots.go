@@ -19,11 +19,11 @@ type plots struct {
 func plotTable(db *DB) table[record.Plot] {
 	return table[record.Plot]{
 		db: db, name: "plots", kind: "plot",
-		columns: []string{"property_id", "name", "note", "outline", "keep_off", "driver",
+		columns: []string{"property_id", "spreader_id", "mix_id", "name", "note", "outline", "keep_off", "driver",
 			"west_deg", "south_deg", "east_deg", "north_deg"},
 		cells: func(p *record.Plot) []any {
 			edges := edgesOf(p.Outline)
-			return []any{&p.PropertyID, &p.Name, &p.Note, list(&p.Outline), list(&p.KeepOff), list(&p.Driver),
+			return []any{&p.PropertyID, optional{&p.SpreaderID}, optional{&p.MixID}, &p.Name, &p.Note, list(&p.Outline), list(&p.KeepOff), list(&p.Driver),
 				&edges[0], &edges[1], &edges[2], &edges[3]}
 		},
 		narrow: func(q record.Query, c *conditions) {
@@ -88,10 +88,32 @@ func placed(err error, i, of int) error {
 }
 
 func (p *plots) createMeasured(ctx context.Context, tx *sql.Tx, plot *record.Plot, survey *record.Survey) error {
+	if err := p.named(ctx, tx, plot); err != nil {
+		return err
+	}
 	if err := p.create(ctx, tx, plot); err != nil {
 		return err
 	}
 	return p.addSurvey(ctx, tx, plot, survey)
+}
+
+// named says which record that the plot names is not there.
+func (p *plots) named(ctx context.Context, tx *sql.Tx, plot *record.Plot) error {
+	for _, name := range []struct{ field, table, id string }{
+		{"property_id", "properties", plot.PropertyID},
+		{"spreader_id", "spreaders", plot.SpreaderID},
+		{"mix_id", "mixes", plot.MixID},
+	} {
+		var there bool
+		err := tx.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM "+name.table+" WHERE id = ?)", name.id).Scan(&there)
+		if err != nil {
+			return p.explain(err, "looking up what is named")
+		}
+		if name.id != "" && !there {
+			return fault.New("reference", "the plot names a record that is not there", "choose one that is kept").In(name.field)
+		}
+	}
+	return nil
 }
 
 // addSurvey keeps the survey of a plot's present outline and puts it in use.
@@ -113,6 +135,9 @@ func (p *plots) Update(ctx context.Context, m record.MeasuredPlot) (record.Plot,
 	plot := m.Plot
 	err := p.db.inTransaction(ctx, func(tx *sql.Tx) error {
 		if _, err := p.current(ctx, tx, plot.ID, plot.Revision); err != nil {
+			return err
+		}
+		if err := p.named(ctx, tx, &plot); err != nil {
 			return err
 		}
 		if err := p.update(ctx, tx, &plot); err != nil {

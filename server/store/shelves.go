@@ -11,13 +11,13 @@ func (db *DB) shelve() {
 	}
 	db.spreaders = table[record.Spreader]{
 		db: db, name: "spreaders", kind: "spreader",
-		columns: []string{"name", "document"},
-		cells:   func(s *record.Spreader) []any { return []any{&s.Name, list(&s.Document)} },
+		columns: []string{"name", "document"}, ofPlots: "spreader_id",
+		cells: func(s *record.Spreader) []any { return []any{&s.Name, list(&s.Document)} },
 	}
 	db.mixes = table[record.Mix]{
 		db: db, name: "mixes", kind: "mix",
-		columns: []string{"name", "document"},
-		cells:   func(m *record.Mix) []any { return []any{&m.Name, list(&m.Document)} },
+		columns: []string{"name", "document"}, ofPlots: "mix_id",
+		cells: func(m *record.Mix) []any { return []any{&m.Name, list(&m.Document)} },
 	}
 	db.sheets = table[record.Sheet]{
 		db: db, name: "sheets", kind: "sheet",

@@ -13,6 +13,11 @@ func isForeignKey(err error) bool {
 	return hasCode(err, lib.SQLITE_CONSTRAINT_FOREIGNKEY) || hasCode(err, lib.SQLITE_CONSTRAINT_TRIGGER)
 }
 
+// isTaken is true for a second record of one id.
+func isTaken(err error) bool {
+	return hasCode(err, lib.SQLITE_CONSTRAINT_PRIMARYKEY) || hasCode(err, lib.SQLITE_CONSTRAINT_UNIQUE)
+}
+
 func isNotADatabase(err error) bool { return hasCode(err, lib.SQLITE_NOTADB) }
 
 func cannotOpen(err error) bool { return hasCode(err, lib.SQLITE_CANTOPEN) }

@@ -29,6 +29,7 @@ type table[T any] struct {
 	heavy   string // a column that lists leave out, if any
 	cells   func(*T) []any
 	narrow  func(record.Query, *conditions)
+	ofPlots string // the column of plots that names these records, if any
 }
 
 // conditions gathers the WHERE of a query.
@@ -220,11 +221,26 @@ func (t *table[T]) Delete(ctx context.Context, id string, revision int64) error 
 }
 
 func (t *table[T]) delete(ctx context.Context, tx *sql.Tx, id string) error {
+	if err := t.leavePlots(ctx, tx, id); err != nil {
+		return err
+	}
 	_, err := tx.ExecContext(ctx, "DELETE FROM "+t.name+" WHERE id = ?", id)
 	if isForeignKey(err) {
 		return fault.New("in_use", "other records belong to this "+t.kind, "delete those first").Of(fault.Refused)
 	}
 	return t.explain(err, "deleting")
+}
+
+// leavePlots empties what plots say of a record that goes. That is a change of
+// theirs: whoever read them before has to read them again.
+func (t *table[T]) leavePlots(ctx context.Context, tx *sql.Tx, id string) error {
+	if t.ofPlots == "" {
+		return nil
+	}
+	now := t.db.instant()
+	_, err := tx.ExecContext(ctx, "UPDATE plots SET revision = revision + 1, updated_at = ?, "+
+		t.ofPlots+" = NULL WHERE "+t.ofPlots+" = ?", instant{&now}, id)
+	return t.explain(err, "leaving plots")
 }
 
 // explain turns what SQLite says about a write into a fault where the client
@@ -235,6 +251,8 @@ func (t *table[T]) explain(err error, doing string) error {
 		return nil
 	case errors.Is(err, sql.ErrNoRows):
 		return record.Stale(t.kind)
+	case isTaken(err):
+		return record.Taken(t.kind)
 	case isForeignKey(err):
 		return fault.New("reference", "the "+t.kind+" names a record that is not there",
 			"check the ids it refers to")
