@@ -38,7 +38,7 @@ func TestSchemasHaveTheFieldsOfTheirTypes(t *testing.T) {
 		"AmountsRequest": amountsRequest{}, "MixResult": mix.Result{},
 		"TripRequest": tripRequest{}, "TripPlan": trip.Plan{},
 		"CorrectionRequest": correctionRequest{}, "Correction": spreader.Correction{},
-		"Done": record.Done{}, "Season": season{},
+		"Done": record.Done{}, "Season": Season{},
 	}
 	c := schemaCheck{t, map[reflect.Type]bool{}}
 	for name, value := range roots {

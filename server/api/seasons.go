@@ -15,17 +15,18 @@ import (
 	"evenfall/server/record"
 )
 
-// season is one saved sheet of a plot as a line in the table of its seasons:
+// Season is one saved sheet of a plot as a line in the table of its seasons:
 // what was guessed, what was measured, what was planned and what was used.
-type season struct {
+type Season struct {
 	SheetID    string           `json:"sheet_id"`
 	Date       string           `json:"date"`                // of the sheet
 	SpreadOn   string           `json:"spread_on,omitempty"` // once it is done
 	Mix        string           `json:"mix"`
 	GuessedM2  float64          `json:"guessed_m2,omitempty"`
+	GuessRatio float64          `json:"guess_ratio,omitempty"` // guessed over measured
 	MeasuredM2 float64          `json:"measured_m2"`
 	SpreadM2   float64          `json:"spread_m2"` // the area less what is kept off
-	Materials  []seasonMaterial `json:"materials"`
+	Materials  []SeasonMaterial `json:"materials"`
 	CV         float64          `json:"cv"`                    // predicted for the perfect line
 	ExpectedCV float64          `json:"expected_cv,omitempty"` // with a driver's wander
 	Counts     []record.Count   `json:"counts,omitempty"`
@@ -33,9 +34,9 @@ type season struct {
 	DoneNote   string           `json:"done_note,omitempty"`
 }
 
-// seasonMaterial is what was planned of one material and, once it is said,
+// SeasonMaterial is what was planned of one material and, once it is said,
 // what was used; the rates are over the area that was to be covered.
-type seasonMaterial struct {
+type SeasonMaterial struct {
 	ID          string             `json:"id"`
 	Material    string             `json:"material"`
 	Planned     units.Mass         `json:"planned_kg"`
@@ -61,7 +62,7 @@ func (s Services) seasonsOfPlot(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	reply := page[season]{Items: make([]season, len(found.Items)), Total: found.Total}
+	reply := page[Season]{Items: make([]Season, len(found.Items)), Total: found.Total}
 	for i, listed := range found.Items { // lists leave the result out
 		saved, err := s.Store.Sheets().Get(ctx, listed.ID)
 		if err != nil {
@@ -77,18 +78,18 @@ func (s Services) seasonsOfPlot(c echo.Context) error {
 	return c.JSON(http.StatusOK, reply)
 }
 
-func seasonOf(saved record.Sheet) (season, error) {
+func seasonOf(saved record.Sheet) (Season, error) {
 	sheet, err := resultOf(saved)
 	if err != nil {
-		return season{}, err
+		return Season{}, err
 	}
-	line := season{
+	line := Season{
 		SheetID: saved.ID, Date: saved.Date, Mix: sheet.Mix, Note: saved.Note,
 		MeasuredM2: sheet.Ground.AreaM2, SpreadM2: sheet.Ground.SpreadM2,
 		CV: sheet.Evenness.CV, ExpectedCV: sheet.Evenness.ExpectedCV, Materials: planned(sheet),
 	}
 	if guess := sheet.Ground.Guess; guess != nil {
-		line.GuessedM2 = guess.AreaM2
+		line.GuessedM2, line.GuessRatio = guess.AreaM2, guess.Ratio
 	}
 	if done := saved.Done; done != nil {
 		line.SpreadOn, line.Counts, line.DoneNote = done.Date, done.Counts, done.Note
@@ -104,13 +105,13 @@ func resultOf(saved record.Sheet) (sheet agronomy.Sheet, err error) {
 }
 
 // planned sums what a sheet spreads of each material, all hoppers together.
-func planned(sheet agronomy.Sheet) []seasonMaterial {
-	all := []seasonMaterial{}
+func planned(sheet agronomy.Sheet) []SeasonMaterial {
+	all := []SeasonMaterial{}
 	for _, a := range sheet.Materials {
-		i := slices.IndexFunc(all, func(m seasonMaterial) bool { return m.ID == a.ID })
+		i := slices.IndexFunc(all, func(m SeasonMaterial) bool { return m.ID == a.ID })
 		if i < 0 {
 			i = len(all)
-			all = append(all, seasonMaterial{ID: a.ID, Material: a.Material})
+			all = append(all, SeasonMaterial{ID: a.ID, Material: a.Material})
 		}
 		all[i].Planned += a.SpreadMass
 		all[i].PlannedRate += a.SpreadRate
@@ -119,7 +120,7 @@ func planned(sheet agronomy.Sheet) []seasonMaterial {
 }
 
 // use fills in what was really used, if that is known.
-func (m *seasonMaterial) use(used []record.Used, area units.Area) {
+func (m *SeasonMaterial) use(used []record.Used, area units.Area) {
 	i := slices.IndexFunc(used, func(u record.Used) bool { return u.ID == m.ID })
 	if i < 0 || !(area > 0 && m.Planned > 0) {
 		return

@@ -58,7 +58,7 @@ func TestSeasonsAreCompared(t *testing.T) {
 	}
 	line := lines[0].(object)
 	for field, want := range map[string]any{
-		"sheet_id": first.id(), "date": "2026-05-01", "spread_on": "2026-05-02", "mix": sheet.Mix, "guessed_m2": 6000.0,
+		"sheet_id": first.id(), "date": "2026-05-01", "spread_on": "2026-05-02", "mix": sheet.Mix, "guessed_m2": 6000.0, "guess_ratio": 6000 / sheet.Ground.AreaM2,
 		"measured_m2": sheet.Ground.AreaM2, "spread_m2": sheet.Ground.SpreadM2, "cv": sheet.Evenness.CV, "note": "first", "done_note": "windy",
 	} {
 		if line[field] != want {

@@ -32,6 +32,7 @@ var operations = wire.Operations{
 	"bags":            wire.Asked(bags),
 	"lime":            wire.Asked(lime),
 	"judge":           wire.Asked(judge),
+	"lookBack":        wire.Asked(lookBack),
 	"trip":            wire.Asked(planTrip),
 	"format":          wire.Asked(format),
 	"parse":           wire.Asked(parse),

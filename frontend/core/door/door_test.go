@@ -205,15 +205,21 @@ func requests(t testing.TB) map[string]string {
 		"setting":         `{"spreader":` + machine + `,"find":"gate","material":"oats","rate_kg_per_m2":0.025,"speed_mps":3,"spacing_m":4}`,
 		"correction":      `{"spreader":` + machine + `,"done":{"material":"oats","gate":5,"mass_kg":10,"course_m":100,"speed_mps":3},"date":"2026-04-30"}`,
 		"advices":         `{"units":"us"}`, "search": `{"text":"clover"}`, "need": `{"report":{"n_kg_per_m2":0.005,"p_kg_per_m2":0.001}}`,
-		"blend":  `{"need":` + need + `,"products":["19-19-19"],"units":"us"}`,
-		"bags":   `{"need":` + need + `,"area_m2":1000,"products":["19-19-19"],"units":"us"}`,
-		"lime":   `{"product":"` + limeOf(t) + `","ask":{"recommended_kg_per_m2":0.4,"area_m2":1000}}`,
-		"judge":  `{"counts":{"found":[10,12,9],"sample_m2":0.1},"target":{"what":"seeds","density_per_m2":100},"units":"us"}`,
-		"trip":   `{"plots":[{"name":"a","area_m2":1000,"mix":` + recipe + `}],"units":"us"}`,
-		"format": `{"items":[{"as":"area","value":1000}],"units":"us"}`, "parse": `{"items":[{"kind":"area","text":"1 ac"}]}`,
+		"blend":    `{"need":` + need + `,"products":["19-19-19"],"units":"us"}`,
+		"bags":     `{"need":` + need + `,"area_m2":1000,"products":["19-19-19"],"units":"us"}`,
+		"lime":     `{"product":"` + limeOf(t) + `","ask":{"recommended_kg_per_m2":0.4,"area_m2":1000}}`,
+		"judge":    `{"counts":{"found":[10,12,9],"sample_m2":0.1},"target":{"what":"seeds","density_per_m2":100},"units":"us"}`,
+		"trip":     `{"plots":[{"name":"a","area_m2":1000,"mix":` + recipe + `}],"hopper":{"mass_kg":45},"units":"us"}`,
+		"lookBack": `{"sheet":` + doneSheet + `,"spreader":` + machine + `,"told":{"date":"2026-05-01","groups":[{"group":1,"used":[{"id":"oats","mass_kg":11}]}]},"units":"us"}`,
+		"format":   `{"items":[{"as":"area","value":1000}],"units":"us"}`, "parse": `{"items":[{"kind":"area","text":"1 ac"}]}`,
 		"legend": `{"ratios":[1],"rate_kg_per_m2":0.01,"units":"us"}`,
 	}
 }
+
+// doneSheet is as much of a saved sheet as looking back needs.
+const doneSheet = `{"ground":{"spread_m2":1000},"spreader":{"groups":[{"group":1,"contents":"oats","material":"oats","gate":"gate 5","gate_mark":5,"speed_mps":3}]},
+	"drive":{"passes":[{"order":1,"length_m":120,"flow":1},{"order":2,"length_m":120,"flow":1}]},
+	"materials":[{"id":"oats","material":"oats","group":1,"spread_kg":10}],"loads":[{"number":1,"group":1,"mass_kg":10}]}`
 
 // limeOf is the id of some lime in the catalog.
 func limeOf(t testing.TB) string {

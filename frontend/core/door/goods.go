@@ -8,7 +8,6 @@ import (
 	"evenfall/agronomy/soil"
 	"evenfall/agronomy/source"
 	"evenfall/agronomy/stand"
-	"evenfall/agronomy/trip"
 	"evenfall/agronomy/units"
 )
 
@@ -146,20 +145,6 @@ func bags(q bagRequest) (mix.BagChoice, error) {
 	return mix.ChooseBags(q.Need, q.Area, stocks, q.Limits, q.Units)
 }
 
-type limeRequest struct {
-	Product string       `json:"product"`
-	Ask     soil.LimeAsk `json:"ask"`
-	Own     *catalog.Own `json:"own"`
-}
-
-func lime(q limeRequest) (soil.LimeDose, error) {
-	products, err := productsOf([]string{q.Product}, q.Own)
-	if err != nil {
-		return soil.LimeDose{}, err
-	}
-	return soil.Lime(products[0], q.Ask)
-}
-
 type judgeRequest struct {
 	Counts stand.Counts `json:"counts"`
 	Target stand.Target `json:"target"`
@@ -167,30 +152,3 @@ type judgeRequest struct {
 }
 
 func judge(q judgeRequest) (stand.Judgment, error) { return stand.Judge(q.Counts, q.Target, q.Units) }
-
-type tripRequest struct {
-	Plots []struct {
-		Name string     `json:"name"`
-		Area units.Area `json:"area_m2"`
-		Mix  mix.Mix    `json:"mix"`
-	} `json:"plots"`
-	Limit units.Mass   `json:"limit_kg"`
-	Own   *catalog.Own `json:"own"`
-	Units units.System `json:"units"`
-}
-
-func planTrip(q tripRequest) (trip.Plan, error) {
-	all, err := catalogWith(q.Own)
-	if err != nil {
-		return trip.Plan{}, err
-	}
-	plots := make([]trip.Plot, len(q.Plots))
-	for i, p := range q.Plots {
-		worked, err := p.Mix.Amounts(p.Area, all, q.Units)
-		if err != nil {
-			return trip.Plan{}, inFeature(err, i+1)
-		}
-		plots[i] = trip.Plot{Name: p.Name, Amounts: worked.Amounts}
-	}
-	return trip.Make(plots, q.Limit, q.Units)
-}

@@ -16,6 +16,7 @@ import type * as agronomy from '../generated/agronomy';
 import type * as catalog from '../generated/catalog';
 import type * as coverage from '../generated/coverage';
 import type * as fault from '../generated/fault';
+import type * as finished from '../generated/finished';
 import type * as geo from '../generated/geo';
 import type * as mix from '../generated/mix';
 import type * as soil from '../generated/soil';
@@ -292,6 +293,14 @@ export interface CorrectionRequest {
   units: System;
 }
 
+export interface LookBackRequest {
+  /** As it was saved. */
+  sheet: agronomy.Sheet;
+  spreader: spreader.Spreader;
+  told: finished.Told;
+  units: System;
+}
+
 export interface CorrectionAnswer {
   correction: spreader.Correction;
   spreader: spreader.Spreader;
@@ -353,7 +362,15 @@ export interface BagRequest {
 export interface LimeRequest {
   product: string;
   ask: soil.LimeAsk;
+  /** Of the report, in place of the ask's recommendation: 6.0 to 6.5. */
+  buffer_index?: number;
   own?: catalog.Own;
+}
+
+/** A dose, the recommendation that it was worked out from, and whose that is. */
+export interface LimeAnswer extends soil.LimeDose {
+  recommended_kg_per_m2: number;
+  mark: source.Mark;
 }
 
 export interface JudgeRequest {
@@ -362,10 +379,13 @@ export interface JudgeRequest {
   units: System;
 }
 
+/** A day with several plots, in the order of driving. */
 export interface TripRequest {
-  plots: { name: string; area_m2: number; mix: mix.Mix }[];
+  plots: trip.Asked[];
   /** What the truck or trailer carries; none when left out. */
   limit_kg?: number;
+  /** What the spreader holds; without it no loads are worked out. */
+  hopper?: mix.Hopper;
   own?: catalog.Own;
   units: System;
 }
@@ -469,9 +489,11 @@ export interface Core {
   need(request: NeedRequest): Promise<soil.Need>;
   blend(request: BlendRequest): Promise<soil.Blend>;
   bags(request: BagRequest): Promise<mix.BagChoice>;
-  lime(request: LimeRequest): Promise<soil.LimeDose>;
+  lime(request: LimeRequest): Promise<LimeAnswer>;
   judge(request: JudgeRequest): Promise<stand.Judgment>;
-  trip(request: TripRequest): Promise<trip.Plan>;
+  trip(request: TripRequest): Promise<trip.Day>;
+  /** What was really used, and what the job teaches about the gate. */
+  lookBack(request: LookBackRequest): Promise<finished.Job>;
 
   /** Words for quantities, in the order given. Never rejects for a value. */
   format(items: FormatItem[], system: System): Promise<string[]>;
@@ -507,4 +529,4 @@ declare global {
   }
 }
 
-export type { agronomy, catalog, coverage, fault, geo, mix, soil, source, spreader, stand, trip, units };
+export type { agronomy, catalog, coverage, fault, finished, geo, mix, soil, source, spreader, stand, trip, units };

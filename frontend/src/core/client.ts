@@ -5,10 +5,10 @@
 import { Superseded } from './api';
 import type {
   BagRequest, BlendRequest, CatalogFound, Core, CorrectionAnswer, CorrectionRequest, DriveTrack, FormatItem, JudgeRequest,
-  LegendRequest, LimeRequest, LocalShape, LonLat, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
+  LegendRequest, LimeAnswer, LimeRequest, LocalShape, LonLat, LookBackRequest, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
   ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
   SettingRequest, System, TapedAnswer, TapedRequest, TripRequest,
-  catalog, mix, soil, spreader, stand, trip,
+  catalog, finished, mix, soil, spreader, stand, trip,
 } from './api';
 import { Hand, type Port } from './hand';
 import { Latest } from './latest';
@@ -164,7 +164,7 @@ class WorkerCore implements Core {
     return this.value('bags', request);
   }
 
-  lime(request: LimeRequest): Promise<soil.LimeDose> {
+  lime(request: LimeRequest): Promise<LimeAnswer> {
     return this.value('lime', request);
   }
 
@@ -172,8 +172,12 @@ class WorkerCore implements Core {
     return this.value('judge', request);
   }
 
-  trip(request: TripRequest): Promise<trip.Plan> {
+  trip(request: TripRequest): Promise<trip.Day> {
     return this.value('trip', request);
+  }
+
+  lookBack(request: LookBackRequest): Promise<finished.Job> {
+    return this.value('lookBack', request);
   }
 
   format(items: FormatItem[], system: System): Promise<string[]> {

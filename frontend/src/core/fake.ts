@@ -5,10 +5,10 @@ import { CoreFault } from './api';
 import { lengthsOf } from './taped';
 import type {
   BagRequest, BlendRequest, CatalogFound, Core, CorrectionAnswer, CorrectionRequest, FormatItem, JudgeRequest,
-  LegendRequest, LimeRequest, LocalShape, LonLat, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
+  LegendRequest, LimeAnswer, LimeRequest, LocalShape, LonLat, LookBackRequest, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
   ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
   SettingRequest, System, TapedAnswer, TapedRequest, TripRequest,
-  agronomy, catalog, fault, mix, soil, spreader, stand, trip,
+  agronomy, catalog, fault, finished, mix, soil, spreader, stand, trip,
 } from './api';
 
 /** One call that the page made. */
@@ -248,10 +248,10 @@ export class FakeCore implements Core {
     return this.answer('bags', [request], () => ({ cheapest: [one], closest: [one], proven: true, mark }));
   }
 
-  lime(request: LimeRequest): Promise<soil.LimeDose> {
+  lime(request: LimeRequest): Promise<LimeAnswer> {
     return this.answer('lime', [request], () => ({
       product: request.product, name: request.product, power: 0.9, depth_factor: 1, rate_kg_per_m2: 0.2, mass_kg: 200,
-      bag_kg: 18.1, bags_exact: 11, bags: 11, notes: [],
+      bag_kg: 18.1, bags_exact: 11, bags: 11, notes: [], recommended_kg_per_m2: request.ask.recommended_kg_per_m2, mark,
     }));
   }
 
@@ -262,9 +262,22 @@ export class FakeCore implements Core {
     }));
   }
 
-  trip(request: TripRequest): Promise<trip.Plan> {
+  trip(request: TripRequest): Promise<trip.Day> {
     return this.answer('trip', [request], () => ({
       shopping: [], draws: [], runs: [], plots: request.plots.map((p) => ({ plot: p.name, mass_kg: 22.7 })), mass_kg: 22.7,
+      stops: request.plots.map((p) => ({
+        plot: p.name, area_m2: p.area_m2, mix: p.mix.name, mass_kg: 22.7, materials: [], takes: [], groups: [], loads: [],
+      })),
+      hazards: [{ says: 'wear gloves', mark }], sources: [],
+    }));
+  }
+
+  lookBack(request: LookBackRequest): Promise<finished.Job> {
+    return this.answer('lookBack', [request], () => ({
+      materials: [],
+      lessons: request.told.groups.map((g) => ({
+        group: g.group, contents: 'oats', planned_kg: 20, used_kg: 22, driven_m: 250, passes: 1, says: 'The gate gave 10 % more.',
+      })),
     }));
   }
 
