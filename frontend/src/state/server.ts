@@ -80,6 +80,11 @@ export class Server {
     return this.send<T>('PUT', `${path}/${record.id}`, record, { 'If-Match': `"${record.revision}"` });
   }
 
+  /** What a record should learn; the answer has it as it is then. */
+  teach<T>(path: string, record: Stamp, lesson: object): Promise<T> {
+    return this.send<T>('POST', path, lesson, { 'If-Match': `"${record.revision}"` });
+  }
+
   async remove(path: string, record: Stamp): Promise<void> {
     await this.ask(`${base}${path}/${record.id}`, {
       method: 'DELETE',
