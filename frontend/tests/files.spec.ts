@@ -36,6 +36,30 @@ test('reads KMZ, told by its content', async ({ page }) => {
   await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue('From KMZ');
 });
 
+test('reads a zipped shapefile', async ({ page, request }) => {
+  const part = (ending: string) => new Uint8Array(readFileSync(sample(`testdata/outlines/shapefile/plots.${ending}`)));
+  await page.goto('/#/new');
+  await page.getByLabel(/Choose a file/).setInputFiles({
+    name: 'plots.zip',
+    mimeType: 'application/zip',
+    buffer: Buffer.from(zipSync(Object.fromEntries(['shp', 'shx', 'dbf', 'prj', 'cpg'].map((e) => [`plots.${e}`, part(e)])))),
+  });
+  await page.getByRole('button', { name: 'Take 3 plots' }).click();
+  await expect(page.getByRole('heading', { name: 'Evenfall' })).toBeVisible();
+  for (const name of ['Upper shelf', 'Gate strip', 'Åkant']) expect(await plotByName(request, name)).toBeDefined();
+});
+
+test('names the plots of a KML as its folders do', async ({ page, request }) => {
+  await page.goto('/#/new');
+  await page.getByLabel(/Choose a file/).setInputFiles(sample('testdata/outlines/folders.kml'));
+  await expect(page.getByText('Alder loop')).toBeVisible();
+  await expect(page.getByText('Pair')).toBeVisible();
+  await page.getByRole('button', { name: 'Take 2 plots' }).click();
+  await expect(page.getByRole('heading', { name: 'Evenfall' })).toBeVisible();
+  const loop = (await plotByName(request, 'Alder loop'))!;
+  expect(loop.outline!.coordinates).toHaveLength(2); // with its hole
+});
+
 test('offers every plot of a file with many, and takes those that are wanted', async ({ page, request }) => {
   await page.goto('/#/new');
   await page.getByLabel(/Choose a file/).setInputFiles(sample('testdata/outlines/collection.geojson'));
@@ -96,5 +120,26 @@ test('makes an outline of a taped triangle', async ({ page }) => {
   await page.getByRole('button', { name: 'Make the outline' }).click();
   await searched(page);
   await expect(figure(page, 'Measured')).toHaveText('0.22 ac'); // 9600 sq ft
+  await expect(page.getByText(/^taped/)).toBeVisible();
+});
+
+// By hand: left 2 * (30 + 40) / 2 * 50, right 100 * 20; 5,500 sq ft is 0.126 ac.
+test('makes an outline of a baseline with offsets', async ({ page }) => {
+  await page.goto('/#/new');
+  await page.getByLabel('Name', { exact: true }).fill('Along the fence');
+  await page.getByLabel('How is it measured?').selectOption('tape');
+  await page.getByLabel('Shape').selectOption('baseline');
+  const stations = [['0 ft', '30 ft', '20 ft'], ['50 ft', '40', '20'], ['100 ft', '30 ft', '20 ft']] as const;
+  for (const [i, station] of stations.entries()) {
+    const row = page.getByRole('group', { name: `Station ${i + 1}` });
+    for (const [k, label] of ['Along', 'Left', 'Right'].entries()) {
+      await row.getByLabel(label).fill(station[k]!);
+      await row.getByLabel(label).press('Tab');
+    }
+  }
+  await expect(page.getByRole('group', { name: 'Station 1' }).getByLabel('Along')).toHaveValue('0 ft');
+  await page.getByRole('button', { name: 'Make the outline' }).click();
+  await searched(page);
+  await expect(figure(page, 'Measured')).toHaveText('0.13 ac');
   await expect(page.getByText(/^taped/)).toBeVisible();
 });

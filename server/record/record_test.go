@@ -76,9 +76,12 @@ func TestCheckNamesWhatIsWrong(t *testing.T) {
 		{"taped dimensions", survey(func(s *record.Survey) {
 			s.Dimensions = &record.Dimensions{Shape: "rectangle", LengthsM: []float64{30, 30}}
 		}), "", ""},
-		{"a length of nothing", survey(func(s *record.Survey) {
-			s.Dimensions = &record.Dimensions{LengthsM: []float64{0}}
+		{"a length below nothing", survey(func(s *record.Survey) {
+			s.Dimensions = &record.Dimensions{LengthsM: []float64{-1}}
 		}), "dimension", "dimensions"},
+		{"a baseline from zero", survey(func(s *record.Survey) {
+			s.Dimensions = &record.Dimensions{Shape: "baseline", LengthsM: []float64{0, 9, 6, 15, 12, 0}}
+		}), "", ""},
 		{"spreader", &record.Spreader{Name: "x", Document: object}, "", ""},
 		{"spreader without a document", &record.Spreader{Name: "x"}, "not_an_object", "document"},
 		{"mix of broken JSON", &record.Mix{Name: "x", Document: json.RawMessage(`{`)}, "not_an_object", "document"},

@@ -44,7 +44,8 @@ func (d *Dimensions) check() error {
 		return nil
 	}
 	for _, length := range d.LengthsM {
-		if !(length > 0 && length <= lengthLimitM) {
+		// A baseline starts at zero, and the plot may touch it.
+		if !(length >= 0 && length <= lengthLimitM) {
 			return fault.New("dimension", fmt.Sprintf("a length of %v m is not between 0 and %v m", length, lengthLimitM),
 				"give the length in metres").In("dimensions")
 		}
