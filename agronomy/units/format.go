@@ -39,6 +39,8 @@ func (l Length) Format(s System) string {
 		return l.formatMetric()
 	}
 	switch {
+	case l == 0: // of no distance at all nobody says how many inches
+		return "0 ft"
 	case abs(l) < inchesBelow:
 		return quarters(l.Inches()) + " in"
 	case abs(l) < wholeFeetFrom:
@@ -52,6 +54,8 @@ func (l Length) Format(s System) string {
 
 func (l Length) formatMetric() string {
 	switch {
+	case l == 0:
+		return "0 m"
 	case abs(l) < 1:
 		return decimals(l.Metres()*100, 1) + " cm"
 	case abs(l) < kilometresFrom:

@@ -31,6 +31,8 @@ func TestFormatReadsAsAPersonWrites(t *testing.T) {
 		{(12 * units.Foot).Format(us), "12 ft"},
 		{(11.99 * units.Foot).Format(us), "12 ft"},
 		{(1.5 * units.Inch).Format(us), "1 1/2 in"},
+		{units.Length(0).Format(us), "0 ft"},
+		{units.Length(0).Format(metric), "0 m"},
 		{(340.3 * units.Foot).Format(us), "340 ft"},
 		{(5808 * units.Foot).Format(us), "1.1 mi"},
 		{units.Length(3.81).Format(metric), "3.81 m"},
