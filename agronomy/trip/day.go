@@ -35,9 +35,10 @@ type Ask struct {
 // Day is a trip with what is done at each of its plots, and what to heed.
 type Day struct {
 	Plan
-	Stops   []Halt         `json:"stops"`
-	Hazards []Hazard       `json:"hazards"`
-	Sources []source.Entry `json:"sources"` // figures as stops[i].materials[j].field
+	Stops    []Halt          `json:"stops"`
+	Hazards  []Hazard        `json:"hazards"`  // of what goes on
+	Cautions []agronomy.Note `json:"cautions"` // that hold for every job
+	Sources  []source.Entry  `json:"sources"`  // figures as stops[i].materials[j].field
 }
 
 // Halt is one plot of the day. Loads lack the path, which only a sheet knows.
@@ -91,7 +92,8 @@ func MakeDay(ask Ask, all *catalog.Catalog) (Day, error) {
 		day.Stops = append(day.Stops, halt)
 		day.Sources = append(day.Sources, sourcesOf(i, r)...)
 	}
-	day.Hazards, err = ask.hazards(results)
+	day.Hazards = ask.hazards(results)
+	day.Cautions, err = agronomy.Cautions(ask.System)
 	return day, err
 }
 
@@ -196,8 +198,8 @@ func sourcesOf(at int, r mix.Result) []source.Entry {
 }
 
 // hazards lists what to heed, each sentence once with the plots that it is for;
-// what is for every plot, and what holds for any job, names none.
-func (ask Ask) hazards(results []mix.Result) ([]Hazard, error) {
+// what is for every plot names none.
+func (ask Ask) hazards(results []mix.Result) []Hazard {
 	var list []Hazard
 	for i, r := range results {
 		for _, note := range agronomy.Hazards(r, soil.Placement{}, ask.System) {
@@ -209,11 +211,7 @@ func (ask Ask) hazards(results []mix.Result) ([]Hazard, error) {
 			list[i].Plots = nil
 		}
 	}
-	always, err := agronomy.Cautions(ask.System)
-	for _, note := range always {
-		list = append(list, Hazard{Note: note})
-	}
-	return list, err
+	return list
 }
 
 func heed(list []Hazard, note agronomy.Note, plot string) []Hazard {

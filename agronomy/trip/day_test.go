@@ -94,7 +94,7 @@ func TestADayListsItsHazardsOnce(t *testing.T) {
 	if !urea {
 		t.Error("urea's hazard is not told for Hill alone")
 	}
-	if last := d.Hazards[len(d.Hazards)-1]; last.Plots != nil || !strings.Contains(last.Says, "last word") {
+	if last := d.Cautions[len(d.Cautions)-1]; !strings.Contains(last.Says, "last word") {
 		t.Errorf("the cautions for every job are missing: %+v", last)
 	}
 	one := threeStops()
