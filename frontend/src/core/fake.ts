@@ -268,7 +268,7 @@ export class FakeCore implements Core {
       stops: request.plots.map((p) => ({
         plot: p.name, area_m2: p.area_m2, mix: p.mix.name, mass_kg: 22.7, materials: [], takes: [], groups: [], loads: [],
       })),
-      hazards: [{ says: 'wear gloves', mark }], sources: [],
+      hazards: [], cautions: [{ says: 'wear gloves', mark }], sources: [],
     }));
   }
 
