@@ -1,18 +1,28 @@
 // The one set of services behind every page.
 import { createCore } from '../core/client';
 import type { Wording } from '../core/api';
-import { Book } from './book.svelte';
+import { Book, type Device } from './book.svelte';
 import { choices } from './choices.svelte';
+import { DeviceMemory } from './remembered';
 import { Server } from './server';
 import { Words } from './words.svelte';
 
 export const core = createCore();
 export const server = new Server();
-export const book = new Book(server);
+export const book = new Book(server, device());
 export const words = new Words(core);
 
 /** A quantity in the person's units; an ellipsis until the core has written it. */
 export function say(as: Wording, value: number | string | undefined, what?: string): string {
   if (value === undefined) return '…';
   return words.say(choices.system, as, value, what) ?? '…';
+}
+
+/** A device that keeps nothing for a page still shows the notebook. */
+function device(): Device | undefined {
+  try {
+    return { store: localStorage, memory: new DeviceMemory() };
+  } catch {
+    return undefined;
+  }
 }

@@ -1,12 +1,25 @@
-// Everything that is kept: the records of the notebook, as last read.
+// Everything that is kept: the records of the notebook, as last read, with
+// what this device changed on top.
 import type * as agronomy from '../generated/agronomy';
 import type * as record from '../generated/record';
-import { Problem, type Server } from './server';
+import { Outbox, type Standing } from './outbox.svelte';
+import type { Remembered } from './remembered';
+import { Problem, type Server, type Stamp } from './server';
+import type { Path, Shelves } from './shelves';
+import { UnsentBox } from './unsent';
 
 export interface Season {
   saved: record.Sheet;
   sheet: agronomy.Sheet;
 }
+
+/** What this device keeps for itself; without it everything ends with the page. */
+export interface Device {
+  store: Storage;
+  memory: Remembered;
+}
+
+const remindMs = 800; // between two copies to the device's memory
 
 export class Book {
   properties = $state.raw<record.Property[]>([]);
@@ -17,8 +30,26 @@ export class Book {
   seasons = $state.raw<ReadonlyMap<string, Season>>(new Map()); // newest sheet by plot
   read = $state(false);
   problem = $state.raw<Problem | undefined>();
+  /** The program did not answer: this is what the device last read. */
+  remembered = $state(false);
+  readonly outbox: Outbox;
+  private surveys = new Map<string, record.Survey[]>(); // by plot, as last read
+  private hearers = new Map<string, (plot: record.Plot) => void>();
+  private reminding: ReturnType<typeof setTimeout> | undefined;
 
-  constructor(readonly server: Server) {}
+  constructor(
+    readonly server: Server,
+    private readonly device?: Device,
+  ) {
+    this.outbox = new Outbox(server, device && new UnsentBox(device.store), {
+      changed: (path, one) => this.show(path, one),
+      kept: (path, one, wished) => this.took(path, one, wished),
+      met: (path, theirs) => {
+        if (path === '/plots') void this.bring(theirs as record.Plot).catch(() => undefined); // then its id has no name yet
+      },
+      gone: (path, id) => this.drop(path, id),
+    });
+  }
 
   async load(): Promise<void> {
     try {
@@ -30,11 +61,25 @@ export class Book {
         this.server.list<record.Sheet>('/sheets'),
       ]);
       this.problem = undefined;
+      this.remembered = false;
+      this.putOnTop();
       this.read = true;
       await this.loadSeasons();
+      this.remind();
     } catch (error) {
       this.problem = error instanceof Problem ? error : new Problem(0, 'unknown', String(error));
+      if (this.problem.unreachable) await this.remember();
     }
+  }
+
+  /** What is not sent yet goes on top of what the program has. */
+  private putOnTop(): void {
+    for (const path of ['/properties', '/spreaders', '/mixes', '/plots', '/sheets'] as const) {
+      for (const one of this.outbox.allWished(path)) this.show(path, one);
+    }
+    this.outbox.takeUp();
+    for (const survey of this.outbox.allWished('/surveys')) this.show('/surveys', survey);
+    this.outbox.sendOn();
   }
 
   /** The newest saved sheet of each plot, whole. */
@@ -42,33 +87,203 @@ export class Book {
     const newest = new Map<string, record.Sheet>();
     for (const sheet of this.sheets) {
       const before = newest.get(sheet.plot_id);
-      if (!before || before.date <= sheet.date) newest.set(sheet.plot_id, sheet);
+      if (sheet.revision > 0 && (!before || before.date <= sheet.date)) newest.set(sheet.plot_id, sheet);
     }
     const whole = await Promise.all([...newest.values()].map((s) => this.server.get<record.Sheet>(`/sheets/${s.id}`)));
     this.seasons = new Map(whole.map((saved) => [saved.plot_id, { saved, sheet: saved.result as agronomy.Sheet }]));
+    await this.device?.memory.write('seasons', [...this.seasons]).catch(() => undefined); // a copy less does no harm
+  }
+
+  /** Copies what was read to the device, some time after the last change. */
+  private remind(): void {
+    const { device } = this;
+    if (!device || !this.read || this.reminding) return;
+    this.reminding = setTimeout(() => {
+      this.reminding = undefined;
+      const { properties, plots, spreaders, mixes, sheets } = this;
+      const surveys = [...this.surveys];
+      void device.memory.write('records', { properties, plots, spreaders, mixes, sheets, surveys }).catch(() => undefined);
+    }, remindMs);
+  }
+
+  /** Shows what the device last read, when it has read anything. */
+  private async remember(): Promise<void> {
+    if (this.read || !this.device) return;
+    const { memory } = this.device;
+    try {
+      const found = await memory.read<Pick<Book, 'properties' | 'plots' | 'spreaders' | 'mixes' | 'sheets'> & { surveys: [string, record.Survey[]][] }>('records');
+      if (found && !this.read) {
+        const { surveys, ...lists } = found;
+        Object.assign(this, lists);
+        this.surveys = new Map(surveys);
+        this.seasons = new Map(await memory.read<[string, Season][]>('seasons'));
+      }
+    } catch {
+      // Without a copy there is still what was made here and not sent.
+    }
+    this.putOnTop();
+    this.remembered = true;
+    this.read = true;
   }
 
   plot(id: string): record.Plot | undefined {
     return this.plots.find((p) => p.id === id);
   }
 
+  /** A plot as the program has it now; as this device knows it when nobody answers. */
+  async readPlot(id: string): Promise<record.Plot> {
+    const here = this.plot(id);
+    if (here?.revision === 0) return here;
+    try {
+      const plot = await this.server.get<record.Plot>(`/plots/${id}`);
+      await this.bring(plot);
+      return plot;
+    } catch (error) {
+      if (here && error instanceof Problem && error.unreachable) return here;
+      throw error;
+    }
+  }
+
+  /** Reads the spreader and the mix that a plot names, where somebody else has made them since. */
+  async bring(plot: record.Plot): Promise<void> {
+    const { spreader_id, mix_id } = plot;
+    if (spreader_id && !this.spreaders.some((s) => s.id === spreader_id)) this.show('/spreaders', await this.server.get<record.Spreader>(`/spreaders/${spreader_id}`));
+    if (mix_id && !this.mixes.some((m) => m.id === mix_id)) this.show('/mixes', await this.server.get<record.Mix>(`/mixes/${mix_id}`));
+  }
+
+  /** Every survey of a plot, those included that are not sent yet. */
+  async readSurveys(plotId: string): Promise<record.Survey[]> {
+    if (this.plot(plotId)?.revision !== 0) {
+      try {
+        this.surveys.set(plotId, await this.server.list<record.Survey>(`/surveys?plot_id=${plotId}`));
+        this.remind();
+      } catch (error) {
+        if (!(error instanceof Problem && error.unreachable)) throw error;
+      }
+    }
+    const unsent = this.unsentSurveys(plotId);
+    const read = (this.surveys.get(plotId) ?? []).filter((s) => !unsent.some((u) => u.id === s.id));
+    const taken = unsent.some((s) => s.in_use);
+    return [...read.map((s) => (taken ? { ...s, in_use: false } : s)), ...unsent];
+  }
+
+  unsentSurveys(plotId: string): record.Survey[] {
+    return this.outbox.allWished('/surveys').filter((s) => s.plot_id === plotId);
+  }
+
+  /** Tells whoever works on a plot when the program has a newer one. */
+  hearPlot(id: string, hear: (plot: record.Plot) => void): void {
+    this.hearers.set(id, hear);
+  }
+
+  /** Whether a record is of this plot: the plot itself, a survey or a sheet of it. */
+  isOf(plotId: string, path: Path, id: string): boolean {
+    if (path === '/plots') return id === plotId;
+    return (path === '/surveys' || path === '/sheets') && this.outbox.wished(path, id)?.plot_id === plotId;
+  }
+
+  /** Where a plot stands, with its surveys and sheets, while not all of it is kept. */
+  standingOf(plotId: string): Standing | undefined {
+    return [...this.outbox.standing].find(([id, { path }]) => this.isOf(plotId, path, id))?.[1];
+  }
+
+  /** Asks the program again, as when the network is back. */
+  async retry(): Promise<void> {
+    this.outbox.sendOn();
+    if (this.remembered || this.problem) await this.load();
+  }
+
+  private took(path: Path, one: Stamp, wished: Stamp | undefined): void {
+    if (this.remembered) {
+      this.remembered = false; // the program answers again
+      void this.load();
+    }
+    this.show(path, wished ?? one);
+    if (path === '/plots') this.hearers.get(one.id)?.(one as record.Plot);
+    if (path === '/sheets') void this.loadSeasons().catch(() => undefined); // shown at the next reading
+    const survey = one as record.Survey;
+    if (path === '/surveys' && survey.in_use && survey.outline) void this.measuredAnew(survey.plot_id);
+  }
+
+  /** A survey in use gave its plot another outline. */
+  private async measuredAnew(plotId: string): Promise<void> {
+    try {
+      const plot = await this.outbox.holdBack(plotId, async () => {
+        const read = await this.server.get<record.Plot>(`/plots/${plotId}`);
+        this.outbox.learn('/plots', read);
+        return read;
+      });
+      this.took('/plots', plot, this.outbox.wished('/plots', plotId));
+    } catch (error) {
+      if (!(error instanceof Problem)) throw error; // read again with the plot
+    }
+  }
+
   replacePlot(plot: record.Plot): void {
-    const there = this.plots.some((p) => p.id === plot.id);
-    this.plots = there ? this.plots.map((p) => (p.id === plot.id ? plot : p)) : [...this.plots, plot];
+    this.replace('/plots', plot);
   }
 
   replaceSpreader(one: record.Spreader): void {
-    const there = this.spreaders.some((s) => s.id === one.id);
-    this.spreaders = there ? this.spreaders.map((s) => (s.id === one.id ? one : s)) : [...this.spreaders, one];
+    this.replace('/spreaders', one);
   }
 
   replaceMix(one: record.Mix): void {
-    const there = this.mixes.some((m) => m.id === one.id);
-    this.mixes = there ? this.mixes.map((m) => (m.id === one.id ? one : m)) : [...this.mixes, one];
+    this.replace('/mixes', one);
+  }
+
+  /** A record as the program has it now, changed by another way than the outbox. */
+  private replace<P extends Path>(path: P, one: Shelves[P]): void {
+    this.outbox.learn(path, one);
+    this.show(path, one);
+  }
+
+  private show(path: Path, one: Stamp): void {
+    switch (path) {
+      case '/properties':
+        this.properties = put(this.properties, one as record.Property);
+        break;
+      case '/spreaders':
+        this.spreaders = put(this.spreaders, one as record.Spreader);
+        break;
+      case '/mixes':
+        this.mixes = put(this.mixes, one as record.Mix);
+        break;
+      case '/plots':
+        this.plots = put(this.plots, one as record.Plot);
+        this.unsentSurveys(one.id).forEach((survey) => this.showOutline(survey));
+        break;
+      case '/sheets':
+        this.sheets = put(this.sheets, one as record.Sheet);
+        break;
+      case '/surveys':
+        this.showOutline(one as record.Survey);
+    }
+    this.remind();
+  }
+
+  /** A survey that is not sent yet shows its outline on the plot already. */
+  private showOutline(survey: record.Survey): void {
+    const plot = this.plot(survey.plot_id);
+    if (plot && survey.in_use && survey.outline) this.plots = put(this.plots, { ...plot, outline: survey.outline });
+  }
+
+  private drop(path: Path, id: string): void {
+    const others = <T extends Stamp>(all: T[]) => all.filter((one) => one.id !== id);
+    if (path === '/properties') this.properties = others(this.properties);
+    if (path === '/spreaders') this.spreaders = others(this.spreaders);
+    if (path === '/mixes') this.mixes = others(this.mixes);
+    if (path === '/plots') this.plots = others(this.plots);
+    if (path === '/sheets') this.sheets = others(this.sheets);
+    this.remind();
   }
 
   async addSheet(sheet: record.Sheet): Promise<void> {
-    this.sheets = [...this.sheets, sheet];
+    this.show('/sheets', sheet);
     await this.loadSeasons();
   }
+}
+
+/** The list with a record in its place, or at its end. */
+function put<T extends Stamp>(all: T[], one: T): T[] {
+  return all.some((other) => other.id === one.id) ? all.map((other) => (other.id === one.id ? one : other)) : [...all, one];
 }

@@ -7,31 +7,27 @@ import type * as record from '../generated/record';
 import type * as spreader from '../generated/spreader';
 import type { Outline, LonLat } from '../map/adapter';
 import type { Book } from './book.svelte';
-import { samePlot, plotOf, withPlot, type Draft } from './draft';
+import { plotOf, samePlot, withPlot, type Draft } from './draft';
 import { begin, commit, redo, undo, type History } from './history';
-import { Keeper, type Keeping } from './keeper';
-import { Problem } from './server';
+import type { Keeping } from './keeper';
+import type { Conflict } from './outbox.svelte';
+import { Problem, type Stamp } from './server';
+import type { Path } from './shelves';
 import { today } from './today';
 
-export interface Conflict {
-  mine: Draft;
-  theirs: record.Plot;
-}
-
+/** Where this device kept the choice of spreader and mix before it was part of the plot. */
 const choiceKey = (plotId: string) => `evenfall.goods.${plotId}`;
-const unsentKey = (plotId: string) => `evenfall.unsent.${plotId}`;
+
+/** The worst first. */
+const gravity: Keeping[] = ['refused', 'conflict', 'waiting', 'saving', 'kept'];
 
 export class Desk {
   history = $state.raw<History<Draft>>(begin(emptyDraft));
   kept = $state.raw<record.Plot | undefined>();
   property = $state.raw<record.Property | undefined>();
   surveys = $state.raw<record.Survey[]>([]);
-  keeping = $state<Keeping>('kept');
-  problem = $state.raw<Problem | undefined>();
-  conflict = $state.raw<Conflict | undefined>();
-  private plotKeeper: Keeper<record.Plot> | undefined;
-  private spreaderKeepers = new Map<string, Keeper<record.Spreader>>();
-  private mixKeepers = new Map<string, Keeper<record.Mix>>();
+  /** Why the plot could not be opened. */
+  unopened = $state.raw<Problem | undefined>();
 
   constructor(
     readonly book: Book,
@@ -44,49 +40,50 @@ export class Desk {
 
   async open(): Promise<void> {
     try {
-      const server = this.book.server;
-      const [plot] = await Promise.all([server.get<record.Plot>(`/plots/${this.plotId}`), this.loadSurveys()]);
+      const [plot] = await Promise.all([this.book.readPlot(this.plotId), this.loadSurveys()]);
       this.property = this.book.properties.find((p) => p.id === plot.property_id);
       this.begin(plot);
+      this.unopened = undefined;
     } catch (error) {
-      this.problem = error instanceof Problem ? error : new Problem(0, 'unknown', String(error));
+      this.unopened = error instanceof Problem ? error : new Problem(0, 'unknown', String(error));
     }
   }
 
   private begin(plot: record.Plot): void {
     this.kept = plot;
-    this.plotKeeper = new Keeper<record.Plot>(this.book.server, '/plots', plot, {
-      state: (state, problem) => this.tell(state, problem),
-      kept: (record) => this.learned(record),
-      conflict: (theirs) => (this.conflict = { mine: this.draft, theirs }),
-    });
-    const goods = this.goods();
-    this.history = begin(
-      withPlot({ ...emptyDraft, ...goods, spreader: this.spreaderOf(goods.spreaderId), mix: this.mixOf(goods.mixId) }, plot),
-    );
-    this.takeUpUnsent(plot);
+    const unsent = this.book.outbox.wished('/plots', this.plotId);
+    if (!unsent) this.book.replacePlot(plot);
+    this.book.hearPlot(this.plotId, (kept) => this.learned(kept));
+    this.history = begin(this.draftOf(plot));
+    if (unsent && plot.revision > 0) this.history = commit(this.history, 'What was not sent', this.draftOf(unsent));
+    this.takeOverChoices(plot);
   }
 
-  /** What could not be sent when the page was last closed. */
-  private takeUpUnsent(plot: record.Plot): void {
-    const text = localStorage.getItem(unsentKey(this.plotId));
+  /** What this device chose for the plot before the choice was part of it. */
+  private takeOverChoices(plot: record.Plot): void {
+    const key = choiceKey(this.plotId);
+    const text = localStorage.getItem(key);
     if (!text) return;
-    const unsent = JSON.parse(text) as { revision: number; plot: record.Plot };
-    this.history = commit(this.history, 'What was not sent', withPlot(this.draft, unsent.plot));
-    this.plotKeeper!.learn({ ...plot, revision: unsent.revision });
-    this.plotKeeper!.keep((kept) => plotOf(this.draft, kept));
+    const { spreaderId = '', mixId = '' } = JSON.parse(text) as Partial<Draft>;
+    const spreader = !plot.spreader_id && this.spreaderOf(spreaderId);
+    const mix = !plot.mix_id && this.mixOf(mixId);
+    if (spreader || mix) {
+      this.change('Take over what was chosen on this device', { ...(spreader ? { spreaderId, spreader } : {}), ...(mix ? { mixId, mix } : {}) });
+    }
+    localStorage.removeItem(key);
   }
 
-  /** The spreader and the mix: this device's choice, else the last sheet's, else the first. */
-  private goods(): { spreaderId: string; mixId: string } {
+  private draftOf(plot: record.Plot): Draft {
+    return this.dressed(withPlot(emptyDraft, plot));
+  }
+
+  /** The draft with its spreader and its mix: the plot's own, else the last sheet's, else the first. */
+  private dressed(draft: Draft): Draft {
     const season = this.book.seasons.get(this.plotId)?.saved;
-    const chosen = JSON.parse(localStorage.getItem(choiceKey(this.plotId)) ?? '{}') as Partial<Draft>;
-    const pick = (all: { id: string }[], ...ids: (string | undefined)[]) =>
-      ids.find((id) => all.some((one) => one.id === id)) ?? all[0]?.id ?? '';
-    return {
-      spreaderId: pick(this.book.spreaders, chosen.spreaderId, season?.spreader_id),
-      mixId: pick(this.book.mixes, chosen.mixId, season?.mix_id),
-    };
+    const pick = (all: Stamp[], ...ids: (string | undefined)[]) => ids.find((id) => all.some((one) => one.id === id)) ?? all[0]?.id ?? '';
+    const spreaderId = pick(this.book.spreaders, draft.spreaderId, season?.spreader_id);
+    const mixId = pick(this.book.mixes, draft.mixId, season?.mix_id);
+    return { ...draft, spreaderId, mixId, spreader: this.spreaderOf(spreaderId), mix: this.mixOf(mixId) };
   }
 
   spreaderOf(id: string): spreader.Spreader | undefined {
@@ -98,23 +95,36 @@ export class Desk {
   }
 
   async loadSurveys(): Promise<void> {
-    this.surveys = await this.book.server.list<record.Survey>(`/surveys?plot_id=${this.plotId}`);
+    this.surveys = await this.book.readSurveys(this.plotId);
   }
 
-  private tell(state: Keeping, problem?: Problem): void {
-    this.keeping = state;
-    this.problem = problem;
-    if (state === 'waiting' && this.kept) {
-      const unsent = { revision: this.plotKeeper!.current.revision, plot: plotOf(this.draft, this.kept) };
-      localStorage.setItem(unsentKey(this.plotId), JSON.stringify(unsent));
-    }
+  /** How far everything on this desk is kept: the plot, its surveys and sheets, every spreader and mix. */
+  private get standing(): { state: Keeping; problem: Problem | undefined } {
+    const mine = [...this.book.outbox.standing].filter(([id, { path }]) => this.concerns(path, id)).map(([, one]) => one);
+    mine.sort((a, b) => gravity.indexOf(a.state) - gravity.indexOf(b.state));
+    return mine[0] ?? { state: 'kept', problem: undefined };
+  }
+
+  private concerns(path: Path, id: string): boolean {
+    return path === '/spreaders' || path === '/mixes' || this.book.isOf(this.plotId, path, id);
+  }
+
+  get keeping(): Keeping {
+    return this.standing.state;
+  }
+
+  get problem(): Problem | undefined {
+    return this.standing.problem;
+  }
+
+  /** Where somebody else changed what is on this desk. */
+  get conflict(): Conflict | undefined {
+    return this.book.outbox.conflicts.find((c) => this.concerns(c.path, c.theirs.id));
   }
 
   private learned(plot: record.Plot): void {
     const measuredAnew = plot.outline !== undefined && JSON.stringify(plot.outline) !== JSON.stringify(this.kept?.outline);
     this.kept = plot;
-    localStorage.removeItem(unsentKey(this.plotId));
-    this.book.replacePlot(plot);
     if (measuredAnew) this.tidying = this.tidying.then(() => this.tidySurveys());
   }
 
@@ -165,91 +175,55 @@ export class Desk {
 
   private keep(before: Draft): void {
     const now = this.draft;
-    if (!samePlot(before, now)) this.plotKeeper?.keep((kept) => plotOf(this.draft, kept));
-    if (before.spreaderId !== now.spreaderId || before.mixId !== now.mixId) {
-      localStorage.setItem(choiceKey(this.plotId), JSON.stringify({ spreaderId: now.spreaderId, mixId: now.mixId }));
+    const { outbox } = this.book;
+    if (!samePlot(before, now) && this.kept) outbox.keep('/plots', this.kept, (kept) => this.plotToSend(kept));
+    if (now.spreader && now.spreader !== before.spreader && now.spreaderId === before.spreaderId) {
+      const [machine, there] = [now.spreader, this.book.spreaders.find((s) => s.id === now.spreaderId)];
+      if (there) outbox.keep('/spreaders', there, (kept) => ({ ...kept, name: machine.name, document: machine }));
     }
-    if (now.spreader !== before.spreader && now.spreaderId === before.spreaderId) this.keepSpreader(now);
-    if (now.mix !== before.mix && now.mixId === before.mixId) this.keepMix(now);
+    if (now.mix && now.mix !== before.mix && now.mixId === before.mixId) {
+      const [goods, there] = [now.mix, this.book.mixes.find((m) => m.id === now.mixId)];
+      if (there) outbox.keep('/mixes', there, (kept) => ({ ...kept, name: goods.name, document: goods }));
+    }
   }
 
-  private keepSpreader(draft: Draft): void {
-    const record = this.book.spreaders.find((s) => s.id === draft.spreaderId);
-    if (!record || !draft.spreader) return;
-    const keeper = this.keeperOf(this.spreaderKeepers, '/spreaders', record, (kept) => this.book.replaceSpreader(kept));
-    keeper.keep((kept) => ({ ...kept, name: draft.spreader!.name, document: draft.spreader }));
+  /** The plot as drafted. An outline that comes with a survey not sent yet is left
+      to it: sent along, it would count as drawn. */
+  private plotToSend(kept: record.Plot): record.Plot {
+    const plot = plotOf(this.draft, kept);
+    const outline = JSON.stringify(plot.outline?.coordinates);
+    const surveyed = this.book.unsentSurveys(this.plotId).some((s) => s.in_use && JSON.stringify(s.outline?.coordinates) === outline);
+    if (!surveyed) return plot;
+    const { outline: _, ...rest } = plot;
+    return kept.revision === 0 || !kept.outline ? rest : { ...rest, outline: kept.outline };
   }
 
-  private keepMix(draft: Draft): void {
-    const record = this.book.mixes.find((m) => m.id === draft.mixId);
-    if (!record || !draft.mix) return;
-    const keeper = this.keeperOf(this.mixKeepers, '/mixes', record, (kept) => this.book.replaceMix(kept));
-    keeper.keep((kept) => ({ ...kept, name: draft.mix!.name, document: draft.mix }));
-  }
-
-  /** Spreaders and mixes change rarely; where two people meet, the newer reading is taken up and ours put on top. */
-  private keeperOf<R extends record.Stamp>(
-    all: Map<string, Keeper<R>>,
-    path: string,
-    record: R,
-    replace: (kept: R) => void,
-  ): Keeper<R> {
-    const known = all.get(record.id);
-    if (known) return known;
-    const keeper: Keeper<R> = new Keeper<R>(this.book.server, path, record, {
-      state: (state, problem) => {
-        this.keeping = state;
-        this.problem = problem;
-      },
-      kept: replace,
-      conflict: (theirs) => {
-        this.otherConflict = { path, theirs: theirs as unknown as record.Stamp, insist: () => keeper.insist(theirs), giveWay: () => this.adopt(keeper, theirs, replace) };
-      },
-    });
-    all.set(record.id, keeper);
-    return keeper;
-  }
-
-  otherConflict = $state.raw<
-    { path: string; theirs: record.Stamp; insist: () => void; giveWay: () => void } | undefined
-  >();
-
-  private adopt<R extends record.Stamp>(keeper: Keeper<R>, theirs: R, replace: (kept: R) => void): void {
-    keeper.giveWay(theirs);
-    replace(theirs);
-    const { spreaderId, mixId } = this.draft;
-    this.history = commit(this.history, 'Take what someone else wrote', {
-      ...this.draft,
-      spreader: this.spreaderOf(spreaderId),
-      mix: this.mixOf(mixId),
-    });
-  }
-
+  /** Settles the conflict that is shown; undo brings the other back. */
   settle(choice: 'mine' | 'theirs'): void {
     const { conflict } = this;
     if (!conflict) return;
-    this.conflict = undefined;
-    if (choice === 'mine') {
-      const mine = this.draft;
-      const theirs = commit(this.history, 'Put ours over it', withPlot(mine, conflict.theirs));
-      this.history = commit(theirs, 'Put ours over what someone else wrote', mine);
-      this.plotKeeper!.insist(conflict.theirs);
+    const { outbox } = this.book;
+    const mine = this.draft;
+    const theirs = () => (conflict.path === '/plots' ? this.dressed(withPlot(mine, conflict.theirs as record.Plot)) : this.dressed(mine));
+    if (choice === 'theirs') {
+      outbox.giveWay(conflict);
+      this.history = commit(this.history, 'Take what someone else wrote', theirs());
       return;
     }
-    this.plotKeeper!.giveWay(conflict.theirs);
-    this.learned(conflict.theirs);
-    this.history = commit(this.history, 'Take what someone else wrote', withPlot(this.draft, conflict.theirs));
+    if (this.drafts(conflict)) {
+      const over = conflict.path === '/plots' ? theirs() : { ...mine, ...documentOf(conflict) };
+      this.history = commit(commit(this.history, 'Put ours over it', over), 'Put ours over what someone else wrote', mine);
+    }
+    outbox.insist(conflict);
   }
 
-  settleOther(choice: 'mine' | 'theirs'): void {
-    const { otherConflict } = this;
-    this.otherConflict = undefined;
-    if (choice === 'mine') otherConflict?.insist();
-    else otherConflict?.giveWay();
+  /** Whether the draft holds the record that is disputed. */
+  private drafts({ path, theirs }: Conflict): boolean {
+    return path === '/plots' || theirs.id === (path === '/spreaders' ? this.draft.spreaderId : this.draft.mixId);
   }
 
   retry(): void {
-    this.plotKeeper?.retry();
+    void this.book.retry();
   }
 
   get surveyInUse(): record.Survey | undefined {
@@ -262,22 +236,20 @@ export class Desk {
     await this.reread('Use another measurement');
   }
 
+  /** Another measurement; without an answer it is used here until it can be sent. */
   async addSurvey(survey: Omit<record.Survey, keyof record.Stamp>): Promise<void> {
-    await this.book.server.create('/surveys', survey);
-    await this.reread('Add a measurement');
-  }
-
-  async uploadOutline(file: Blob): Promise<void> {
-    await this.book.server.upload(`/plots/${this.plotId}/outline`, file);
-    await this.reread('Measure by a file');
+    const made = await this.book.outbox.make('/surveys', survey);
+    if (made.revision > 0) return this.reread('Add a measurement');
+    await this.loadSurveys();
+    this.history = commit(this.history, 'Add a measurement', { ...this.draft, outline: (made.outline?.coordinates ?? []) as Outline });
   }
 
   private async reread(label: string): Promise<void> {
     const plot = await this.book.server.get<record.Plot>(`/plots/${this.plotId}`);
-    this.plotKeeper?.learn(plot);
+    this.book.replacePlot(plot);
     this.learned(plot);
     await this.loadSurveys();
-    this.history = commit(this.history, label, withPlot(this.draft, plot));
+    this.history = commit(this.history, label, this.dressed(withPlot(this.draft, plot)));
   }
 
   /** What the core and the server work a sheet out from; none before there is enough. */
@@ -308,6 +280,13 @@ export class Desk {
     const own = JSON.stringify(used.outline?.coordinates ?? this.kept?.outline?.coordinates) === JSON.stringify(outline);
     return own ? bare(used) : undefined;
   }
+}
+
+/** What somebody else made of a spreader or a mix, as part of a draft. */
+function documentOf({ path, theirs }: Conflict): Partial<Draft> {
+  return path === '/spreaders'
+    ? { spreader: (theirs as record.Spreader).document as spreader.Spreader }
+    : { mix: (theirs as record.Mix).document as mix.Mix };
 }
 
 /** A survey without the record around it. */

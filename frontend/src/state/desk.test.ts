@@ -11,12 +11,12 @@ import { Server, type Stamp } from './server';
 
 const stamp = (id: string): Stamp => ({ id, revision: 1, created_at: '', updated_at: '' });
 
-async function setUp() {
+async function setUp(own: Partial<record.Plot> = {}) {
   const shelves: Record<string, Stamp[]> = {
     properties: [Object.assign(stamp('land'), { name: 'Land' })],
-    plots: [Object.assign(stamp('p'), { property_id: 'land', name: 'First', outline: { type: 'Polygon', coordinates: sampleOutline } })],
-    spreaders: [Object.assign(stamp('s'), { name: 'Machine', document: { name: 'Machine', patterns: { usual: { shape: 'triangle', throw_m: 8 } } } })],
-    mixes: [Object.assign(stamp('m'), { name: 'Oats', document: { name: 'Oats', items: [{ material: 'oats', rate: { bags: 1 } }] } })],
+    plots: [Object.assign(stamp('p'), { ...own, property_id: 'land', name: 'First', outline: { type: 'Polygon', coordinates: sampleOutline } })],
+    spreaders: [Object.assign(stamp('s0'), { name: 'Another', document: { name: 'Another', patterns: { usual: { shape: 'flat', throw_m: 5 } } } }), Object.assign(stamp('s'), { name: 'Machine', document: { name: 'Machine', patterns: { usual: { shape: 'triangle', throw_m: 8 } } } })],
+    mixes: [Object.assign(stamp('m0'), { name: 'Rye', document: { name: 'Rye', items: [] } }), Object.assign(stamp('m'), { name: 'Oats', document: { name: 'Oats', items: [{ material: 'oats', rate: { bags: 1 } }] } })],
   };
   const book = new Book(new Server(memoryFetch(shelves)));
   await book.load();
@@ -45,17 +45,45 @@ describe('desk', () => {
   });
 
   it('asks the core for nothing before there is something to spread', async () => {
-    const { desk } = await setUp();
+    const { desk } = await setUp({ spreader_id: 's', mix_id: 'm' });
     expect(desk.request('us')?.spreader.name).toBe('Machine');
     desk.change('None', { mix: undefined, mixId: '' });
     expect(desk.request('us')).toBeUndefined();
   });
 
   it('keeps the mix under its own record', async () => {
-    const { desk } = await setUp();
+    const { desk } = await setUp({ mix_id: 'm' });
     desk.change('Rename the mix', { mix: { ...desk.draft.mix!, name: 'More oats' } });
-    await vi.waitFor(() => expect(desk.book.mixes[0]!.name).toBe('More oats'));
-    expect(desk.keeping).toBe('kept');
+    expect(desk.keeping).toBe('saving');
+    await vi.waitFor(() => expect(desk.keeping).toBe('kept'));
+    expect(desk.book.mixes.find((m) => m.id === 'm')).toMatchObject({ name: 'More oats', revision: 2, document: { name: 'More oats' } });
+  });
+
+  it('keeps the spreader and the mix with the plot, and undo brings the former back', async () => {
+    const { desk, kept } = await setUp({ spreader_id: 's', mix_id: 'm' });
+    desk.chooseSpreader('s0');
+    desk.chooseMix('m0');
+    expect(desk.draft.spreader?.name).toBe('Another');
+    await vi.waitFor(() => expect(kept()).toMatchObject({ spreader_id: 's0', mix_id: 'm0' }));
+    desk.undo();
+    await vi.waitFor(() => expect(kept()).toMatchObject({ spreader_id: 's0', mix_id: 'm' }));
+    expect(desk.draft.mix?.name).toBe('Oats');
+  });
+
+  it('takes over once what this device had chosen, and forgets it', async () => {
+    localStorage.setItem('evenfall.goods.p', JSON.stringify({ spreaderId: 's', mixId: 'gone' }));
+    const { desk, kept } = await setUp();
+    expect(desk.draft).toMatchObject({ spreaderId: 's', mixId: 'm0' });
+    await vi.waitFor(() => expect(kept().spreader_id).toBe('s'));
+    expect(localStorage.getItem('evenfall.goods.p')).toBeNull();
+  });
+
+  it('lets the plot’s own choice stand before the device’s', async () => {
+    localStorage.setItem('evenfall.goods.p', JSON.stringify({ spreaderId: 's0', mixId: 'm0' }));
+    const { desk, kept } = await setUp({ spreader_id: 's', mix_id: 'm' });
+    expect(desk.draft).toMatchObject({ spreaderId: 's', mixId: 'm' });
+    expect(kept().revision).toBe(1);
+    expect(localStorage.getItem('evenfall.goods.p')).toBeNull();
   });
 });
 

@@ -23,11 +23,16 @@ export function plotOf(draft: Draft, kept: record.Plot): record.Plot {
   const plot: record.Plot = { ...kept, name: draft.name, keep_off: draft.keepOff, driver: draft.options };
   if (draft.note) plot.note = draft.note;
   else delete plot.note;
+  if (draft.spreaderId) plot.spreader_id = draft.spreaderId;
+  else delete plot.spreader_id;
+  if (draft.mixId) plot.mix_id = draft.mixId;
+  else delete plot.mix_id;
   if (draft.outline.length) plot.outline = { type: 'Polygon', coordinates: draft.outline };
   return plot;
 }
 
-/** The draft with what the server keeps of the plot, as after a conflict. */
+/** The draft with what the server keeps of the plot, as after a conflict. What
+    the spreader and the mix are follows from their ids. */
 export function withPlot(draft: Draft, plot: record.Plot): Draft {
   return {
     ...draft,
@@ -36,6 +41,8 @@ export function withPlot(draft: Draft, plot: record.Plot): Draft {
     outline: (plot.outline?.coordinates ?? []) as Outline,
     keepOff: plot.keep_off ?? [],
     options: (plot.driver ?? {}) as agronomy.Options,
+    spreaderId: plot.spreader_id ?? '',
+    mixId: plot.mix_id ?? '',
   };
 }
 
@@ -45,6 +52,8 @@ export function samePlot(a: Draft, b: Draft): boolean {
     a.note === b.note &&
     a.outline === b.outline &&
     a.keepOff === b.keepOff &&
-    a.options === b.options
+    a.options === b.options &&
+    a.spreaderId === b.spreaderId &&
+    a.mixId === b.mixId
   );
 }

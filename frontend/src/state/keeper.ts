@@ -1,14 +1,16 @@
 // Keeps a record at the server while a person goes on changing it: one change
 // under way at a time, the newest wins, none is lost. When someone else changed
 // the record meanwhile nothing is overwritten; both are handed out for a choice.
+// A record of revision 0 was made on this device: its first change makes it there.
 import { Problem, type Server, type Stamp } from './server';
+import { sameContent } from './shelves';
 
 export type Keeping = 'kept' | 'saving' | 'waiting' | 'conflict' | 'refused';
 
 export interface Hear<R> {
   state(state: Keeping, problem?: Problem): void;
   kept(record: R): void;
-  conflict(theirs: R): void;
+  conflict(theirs: R, mine: R): void;
 }
 
 const retryMs = 4000;
@@ -24,6 +26,8 @@ export class Keeper<R extends Stamp> {
     private readonly path: string,
     private record: R,
     private readonly hear: Hear<R>,
+    /** False while something that the record names has to be sent first. */
+    private readonly mayGo: () => boolean = () => true,
   ) {}
 
   get current(): R {
@@ -61,6 +65,17 @@ export class Keeper<R extends Stamp> {
     return this.wish !== undefined;
   }
 
+  /** The record as it is wished, where that is not kept yet. */
+  get wished(): R | undefined {
+    return this.wish?.(this.record);
+  }
+
+  /** Nothing more is sent, as when the record is given up. */
+  stop(): void {
+    this.wish = undefined;
+    clearTimeout(this.timer);
+  }
+
   private async run(): Promise<void> {
     if (this.running) return;
     this.running = true;
@@ -70,36 +85,60 @@ export class Keeper<R extends Stamp> {
   }
 
   private async send(wish: (kept: R) => R): Promise<void> {
+    if (!this.mayGo()) {
+      this.stopped = true;
+      this.hear.state('waiting');
+      return;
+    }
     this.hear.state('saving');
+    const sent = wish(this.record);
     try {
-      this.record = await this.server.update<R>(this.path, wish(this.record));
-      if (this.wish === wish) this.wish = undefined;
-      this.hear.kept(this.record);
-      if (!this.wish) this.hear.state('kept');
+      this.taken(await this.server.update<R>(this.path, sent), wish);
     } catch (error) {
-      await this.failed(error instanceof Problem ? error : new Problem(0, 'unknown', String(error)));
+      await this.failed(error instanceof Problem ? error : new Problem(0, 'unknown', String(error)), sent, wish);
     }
   }
 
-  private async failed(problem: Problem): Promise<void> {
-    this.stopped = true;
-    if (problem.unreachable) {
-      this.hear.state('waiting', problem);
-      this.timer = setTimeout(() => this.retry(), retryMs);
-      return;
-    }
+  /** The server has it. */
+  private taken(record: R, wish: (kept: R) => R): void {
+    this.record = record;
+    if (this.wish === wish) this.wish = undefined;
+    this.hear.kept(record);
+    if (!this.wish) this.hear.state('kept');
+  }
+
+  private async failed(problem: Problem, sent: R, wish: (kept: R) => R): Promise<void> {
+    if (problem.unreachable) return this.waitFor(problem);
     if (!problem.stale) {
+      this.stopped = true;
       this.hear.state('refused', problem);
       return;
     }
     try {
-      const theirs = await this.server.get<R>(`${this.path}/${this.record.id}`);
-      this.hear.state('conflict', problem);
-      this.hear.conflict(theirs);
+      this.met(await this.server.get<R>(`${this.path}/${this.record.id}`), sent, wish, problem);
     } catch {
-      this.hear.state('waiting', problem);
-      this.timer = setTimeout(() => this.retry(), retryMs);
+      this.waitFor(problem);
     }
+  }
+
+  /** Another revision is there. It is our own where the answer to us was lost;
+      else somebody else's. */
+  private met(theirs: R, sent: R, wish: (kept: R) => R, problem: Problem): void {
+    if (sameContent(theirs, sent)) return this.taken(theirs, wish);
+    if (sent.revision === 0 && theirs.revision === 1) {
+      this.record = theirs; // made by us and changed since: sent on top
+      return;
+    }
+    this.stopped = true;
+    this.hear.state('conflict', problem);
+    this.hear.conflict(theirs, this.wished ?? sent);
+  }
+
+  private waitFor(problem: Problem): void {
+    this.stopped = true;
+    this.hear.state('waiting', problem);
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.retry(), retryMs);
   }
 
   /** Try again now, as when the network is back. */

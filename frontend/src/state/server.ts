@@ -1,6 +1,6 @@
 // The door to the server's interface for programs. Records carry a revision;
 // a change names the one it was made from, and a passed revision comes back as
-// a Stale problem instead of overwriting what someone else did.
+// a stale problem instead of overwriting what someone else did.
 
 export const base = '/api/v1';
 
@@ -38,7 +38,7 @@ export class Problem extends Error {
   }
 
   get unreachable(): boolean {
-    return this.status === 0;
+    return this.status === 0 || this.status === 502 || this.status === 503 || this.status === 504;
   }
 
   get sentence(): string {
@@ -76,8 +76,11 @@ export class Server {
     return this.send<T>('POST', path, record);
   }
 
+  /** Keeps a record: a change made from its revision, or, at revision 0, a new
+      one that was made on this device and is not there yet. */
   update<T extends Stamp>(path: string, record: T): Promise<T> {
-    return this.send<T>('PUT', `${path}/${record.id}`, record, { 'If-Match': `"${record.revision}"` });
+    const condition: Record<string, string> = record.revision === 0 ? { 'If-None-Match': '*' } : { 'If-Match': `"${record.revision}"` };
+    return this.send<T>('PUT', `${path}/${record.id}`, record, condition);
   }
 
   /** What a record should learn; the answer has it as it is then. */

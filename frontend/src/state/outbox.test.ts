@@ -1,0 +1,180 @@
+import { beforeEach, describe, expect, it, vi } from 'vitest';
+import type * as record from '../generated/record';
+import { Book } from './book.svelte';
+import { Desk } from './desk.svelte';
+import type { Remembered } from './remembered';
+import { Server, type Stamp } from './server';
+
+/** A program with shelves: it keeps what names only what is kept, refuses passed
+    revisions and second records of one id, and can fall silent. */
+class Program {
+  shelves: Record<string, Stamp[]> = { properties: [], plots: [], surveys: [], spreaders: [], mixes: [], sheets: [] };
+  silent = false;
+  /** It does what it is asked, and the answer is lost. */
+  loseAnswers = false;
+  log: string[] = [];
+
+  fetch = async (input: string, init?: RequestInit): Promise<Response> => {
+    await Promise.resolve();
+    if (this.silent) throw new TypeError('no network');
+    const [path = ''] = input.slice('/api/v1'.length).split('?');
+    const [, shelf = '', id = ''] = path.split('/');
+    const reply = this.answer(shelf, id, init);
+    if (this.loseAnswers && init?.method) throw new TypeError('no network');
+    return reply;
+  };
+
+  private answer(shelf: string, id: string, init?: RequestInit): Response {
+    const all = this.shelves[shelf]!;
+    const there = all.find((one) => one.id === id);
+    const reply = (status: number, body: unknown) => new Response(JSON.stringify(body), { status });
+    if (init?.method === 'DELETE') {
+      this.shelves[shelf] = all.filter((one) => one !== there);
+      return reply(200, {});
+    }
+    if (!init?.method) return id ? reply(there ? 200 : 404, there) : reply(200, { items: all, total: all.length });
+    const sent = JSON.parse(String(init.body)) as Stamp & { name?: string; property_id?: string; plot_id?: string; in_use?: boolean; outline?: unknown };
+    const headers = init.headers as Record<string, string>;
+    const fits = headers['If-None-Match'] ? !there : there && headers['If-Match'] === `"${there.revision}"`;
+    if (!fits) return reply(412, { code: 'stale' });
+    const ids = Object.values(this.shelves).flatMap((s) => s.map((one) => one.id));
+    if ([sent.property_id, sent.plot_id].some((named) => named && !ids.includes(named))) return reply(422, { code: 'reference' });
+    if (sent.name === '') return reply(422, { code: 'name', detail: 'the name is empty', where: { field: 'name' } });
+    const kept = { ...sent, id, revision: (there?.revision ?? 0) + 1, updated_at: '2026-11-25T00:00:00Z' };
+    this.shelves[shelf] = there ? all.map((one) => (one === there ? kept : one)) : [...all, kept];
+    this.log.push(`${there ? 'changed' : 'made'} ${shelf} ${sent.name ?? ''}`.trim());
+    const plot = this.shelves['plots']!.find((one) => one.id === sent.plot_id) as record.Plot | undefined;
+    if (plot && sent.in_use) Object.assign(plot, { outline: sent.outline, revision: plot.revision + 1 });
+    return reply(200, kept);
+  }
+}
+
+class Notes implements Remembered {
+  pages = new Map<string, string>();
+  read<T>(key: string): Promise<T | undefined> {
+    const text = this.pages.get(key);
+    return Promise.resolve(text === undefined ? undefined : (JSON.parse(text) as T));
+  }
+  write(key: string, value: unknown): Promise<void> {
+    this.pages.set(key, JSON.stringify(value));
+    return Promise.resolve();
+  }
+}
+
+const memory = new Notes();
+async function opened(program: Program): Promise<Book> {
+  const book = new Book(new Server(program.fetch), { store: localStorage, memory });
+  await book.load();
+  return book;
+}
+const outline = { type: 'Polygon' as const, coordinates: [[[0, 0], [0, 1], [1, 1], [0, 0]]] as [number, number][][] };
+const settled = (check: () => void) => vi.waitFor(check, { timeout: 12_000, interval: 20 });
+
+beforeEach(() => {
+  localStorage.clear();
+  memory.pages.clear();
+});
+
+describe('outbox', () => {
+  it('makes records at once while the program answers', async () => {
+    const program = new Program();
+    const book = await opened(program);
+    const land = await book.outbox.make('/properties', { name: 'Land' });
+    expect(land).toMatchObject({ revision: 1, name: 'Land' });
+    expect(book.properties).toEqual([land]);
+    expect(localStorage.length).toBe(0);
+  });
+
+  it('throws a refusal and keeps nothing of it', async () => {
+    const book = await opened(new Program());
+    await expect(book.outbox.make('/properties', { name: '' })).rejects.toMatchObject({ code: 'name', where: { field: 'name' } });
+    expect(book.properties).toEqual([]);
+    expect(localStorage.length).toBe(0);
+    expect(book.outbox.standing.size).toBe(0);
+  });
+
+  it('keeps new records through a reload, and sends each once, after what it names', async () => {
+    const program = new Program();
+    const first = await opened(program);
+    program.silent = true;
+    const land = await first.outbox.make('/properties', { name: 'Land' });
+    const plot = await first.outbox.make('/plots', { property_id: land.id, name: 'Creek' });
+    await first.outbox.make('/surveys', { plot_id: plot.id, method: 'taped', date: '2026-11-25', area_m2: 5, outline, in_use: true });
+    await first.outbox.make('/mixes', { name: 'Oats', document: { name: 'Oats' } });
+    expect(plot.revision).toBe(0);
+    expect(first.standingOf(plot.id)?.state).toBe('waiting');
+
+    const second = await opened(program); // the page is loaded anew, still without an answer
+    expect(second.remembered).toBe(true);
+    expect(second.plots).toMatchObject([{ id: plot.id, name: 'Creek', outline }]);
+    expect(second.mixes).toMatchObject([{ name: 'Oats' }]);
+    expect(await second.readSurveys(plot.id)).toMatchObject([{ method: 'taped', in_use: true }]);
+    for (const { keeper } of (first.outbox as unknown as { keepers: Map<string, { keeper: { stop(): void } }> }).keepers.values()) keeper.stop();
+
+    program.silent = false;
+    second.outbox.sendOn();
+    await settled(() => expect(program.log).toHaveLength(4));
+    await settled(() => expect(localStorage.length).toBe(0));
+    expect(program.log.filter((line) => !line.includes('mixes'))).toEqual(['made properties Land', 'made plots Creek', 'made surveys']);
+    await settled(() => expect(second.plot(plot.id)).toMatchObject({ revision: 2, outline }));
+    expect(second.outbox.standing.size).toBe(0);
+    expect(program.shelves['plots']).toHaveLength(1);
+  });
+
+  it('takes its own record for sent when only the answer was lost', async () => {
+    const program = new Program();
+    const book = await opened(program);
+    program.loseAnswers = true;
+    const made = await book.outbox.make('/properties', { name: 'Land' });
+    expect(made.revision).toBe(0);
+    program.loseAnswers = false;
+    book.outbox.sendOn();
+    await settled(() => expect(book.outbox.standing.size).toBe(0));
+    expect(program.log).toEqual(['made properties Land']);
+    expect(book.properties).toMatchObject([{ revision: 1 }]);
+    expect(book.outbox.conflicts).toEqual([]);
+  });
+
+  it('draws a new plot on the desk without an answer, and sends it with its outline', async () => {
+    const program = new Program();
+    program.shelves['properties'] = [Object.assign({ id: 'land', revision: 1, created_at: '', updated_at: '' }, { name: 'Land' })];
+    const book = await opened(program);
+    program.silent = true;
+    const plot = await book.outbox.make('/plots', { property_id: 'land', name: 'Creek' });
+    const desk = new Desk(book, plot.id);
+    await desk.open();
+    expect(desk.keeping).toBe('waiting');
+    desk.change('Draw', { outline: outline.coordinates });
+    desk.change('Rename', { name: 'Creek bottom' });
+    const again = await opened(program);
+    expect(again.plot(plot.id)).toMatchObject({ name: 'Creek bottom', outline, revision: 0 });
+    program.silent = false;
+    book.outbox.sendOn();
+    await settled(() => expect(desk.keeping).toBe('kept'));
+    expect(program.shelves['plots']).toMatchObject([{ id: plot.id, name: 'Creek bottom', outline }]);
+    expect(desk.kept?.revision).toBeGreaterThan(0);
+  });
+
+  it('hands out both versions of a spreader that two people changed', async () => {
+    const program = new Program();
+    const document = (throw_m: number) => ({ name: 'Hopper', patterns: { usual: { shape: 'triangle', throw_m } } });
+    const stamp = { id: 's', revision: 1, created_at: '', updated_at: '' };
+    program.shelves['spreaders'] = [Object.assign(stamp, { name: 'Hopper', document: document(8) })];
+    program.shelves['plots'] = [Object.assign({ ...stamp, id: 'p' }, { property_id: 'land', name: 'Strip', spreader_id: 's' })];
+    const book = await opened(program);
+    const desk = new Desk(book, 'p');
+    await desk.open();
+    program.shelves['spreaders'] = [Object.assign({ ...stamp, revision: 2 }, { name: 'Hopper', document: document(9) })];
+    const machine = desk.draft.spreader!;
+    desk.change('Change the pattern', { spreader: { ...machine, patterns: { usual: { shape: 'triangle', throw_m: 7 } } } });
+    await settled(() => expect(desk.conflict).toBeDefined());
+    expect(desk.conflict).toMatchObject({ path: '/spreaders', mine: { document: document(7) }, theirs: { document: document(9) } });
+
+    desk.settle('theirs');
+    expect(desk.draft.spreader?.patterns.usual.throw_m).toBe(9);
+    expect(desk.conflict).toBeUndefined();
+    desk.undo(); // ours was not lost
+    await settled(() => expect(program.shelves['spreaders']![0]).toMatchObject({ revision: 3, document: document(7) }));
+    expect(localStorage.length).toBe(0);
+  });
+});
