@@ -36,19 +36,6 @@ test('reads KMZ, told by its content', async ({ page }) => {
   await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue('From KMZ');
 });
 
-test('reads a zipped shapefile', async ({ page, request }) => {
-  const part = (ending: string) => new Uint8Array(readFileSync(sample(`testdata/outlines/shapefile/plots.${ending}`)));
-  await page.goto('/#/new');
-  await page.getByLabel(/Choose a file/).setInputFiles({
-    name: 'plots.zip',
-    mimeType: 'application/zip',
-    buffer: Buffer.from(zipSync(Object.fromEntries(['shp', 'shx', 'dbf', 'prj', 'cpg'].map((e) => [`plots.${e}`, part(e)])))),
-  });
-  await page.getByRole('button', { name: 'Take 3 plots' }).click();
-  await expect(page.getByRole('heading', { name: 'Evenfall' })).toBeVisible();
-  for (const name of ['Upper shelf', 'Gate strip', 'Åkant']) expect(await plotByName(request, name)).toBeDefined();
-});
-
 test('names the plots of a KML as its folders do', async ({ page, request }) => {
   await page.goto('/#/new');
   await page.getByLabel(/Choose a file/).setInputFiles(sample('testdata/outlines/folders.kml'));
@@ -73,6 +60,19 @@ test('offers every plot of a file with many, and takes those that are wanted', a
   await expect(page.getByRole('heading', { name: 'Evenfall' })).toBeVisible();
   expect(await plotByName(request, bare(names[1]!))).toBeDefined();
   expect(await plotByName(request, bare(names[0]!))).toBeUndefined();
+});
+
+test('reads a zipped shapefile', async ({ page, request }) => {
+  const part = (ending: string) => new Uint8Array(readFileSync(sample(`testdata/outlines/shapefile/plots.${ending}`)));
+  await page.goto('/#/new');
+  await page.getByLabel(/Choose a file/).setInputFiles({
+    name: 'plots.zip',
+    mimeType: 'application/zip',
+    buffer: Buffer.from(zipSync(Object.fromEntries(['shp', 'shx', 'dbf', 'prj', 'cpg'].map((e) => [`plots.${e}`, part(e)])))),
+  });
+  await page.getByRole('button', { name: 'Take 3 plots' }).click();
+  await expect(page.getByRole('heading', { name: 'Evenfall' })).toBeVisible();
+  for (const name of ['Upper shelf', 'Gate strip', 'Åkant']) expect(await plotByName(request, name)).toBeDefined();
 });
 
 test('a dropped file is read like a chosen one', async ({ page }) => {
