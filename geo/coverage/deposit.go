@@ -1,6 +1,10 @@
 package coverage
 
-import "math"
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+)
 
 // DepositOptions is how the machine drops what leaves the gate, in metres.
 // BehindM is how far behind the machine the material lands. RampM is how far
@@ -42,18 +46,33 @@ type Brush struct {
 	left, right float64 // where the smoothed throw starts and ends
 	table       []float64
 	tableInv    float64
-	points      []float64 // offsets of the splat and their shares
-	shares      []float64
+	points      []splatPoint
 	reach       float64
 	track       track
 	amounts     []float64
-	sum         float64 // of amounts
-	spans       []span
+	runs        []run
+	sum         float64 // of the amounts that were gathered
+	scale       float64 // to their mass
+	across      across
+	bySweep     bool // how the last panel was laid
+	swept       swept
 	tally       *Tally // when set, takes every change; else the raster alone does
 	sign        float64
 }
 
 type span struct{ cell, n int }
+
+// splatPoint is an offset to the right of the track with its share of the
+// material.
+type splatPoint struct{ offset, share float64 }
+
+// swept is the last stroke if it was a single stretch with one heading: its
+// amounts are still at hand.
+type swept struct {
+	raster   *Raster
+	from, to orb.Point
+	flow     float64
+}
 
 // NewBrush prepares a profile that passes Check for cells of cellM metres.
 func NewBrush(p Profile, cellM float64, o DepositOptions) *Brush {
@@ -63,7 +82,7 @@ func NewBrush(p Profile, cellM float64, o DepositOptions) *Brush {
 	// The shadow of a square cell on any direction varies as a box one cell
 	// wide does (cell^2/12), so one smoothed table serves every heading.
 	b.tableInv = finePerCell / cellM
-	b.table = make([]float64, int(math.Ceil((b.right-b.left)*b.tableInv))+1)
+	b.table = make([]float64, int(math.Ceil((b.right-b.left)*b.tableInv))+2) // one to spare for rounding
 	for i := range b.table {
 		u := b.left + (float64(i)+0.5)/b.tableInv
 		b.table[i] = (c.below(u+cellM/2) - c.below(u-cellM/2)) / cellM
@@ -79,7 +98,7 @@ func (b *Brush) pickPoints(c cumulative, left, right float64) {
 		lo := left + float64(i)*step
 		share := c.below(lo+step) - c.below(lo)
 		if share > 0 {
-			b.points, b.shares = append(b.points, lo+step/2), append(b.shares, share)
+			b.points = append(b.points, splatPoint{lo + step/2, share})
 		}
 	}
 }
@@ -87,9 +106,23 @@ func (b *Brush) pickPoints(c cumulative, left, right float64) {
 // Lay adds one stroke to the raster, whose cells must be of the brush's size,
 // and returns what fell beyond it.
 func (b *Brush) Lay(r *Raster, s Stroke) (missed float64) {
+	once := len(s.Line) == 2 && len(s.Along) == 0 && len(s.AsideM) == 0
+	now := swept{raster: r, flow: s.Flow}
+	if once {
+		now.from, now.to = s.Line[0], s.Line[1]
+		if now == b.swept {
+			b.pour(r)
+			return 0
+		}
+	}
+	b.swept = swept{}
 	b.track.follow(s, b.o)
-	for i := 1; i < len(b.track.stations); i++ {
-		missed += b.panel(r, b.track.stations[i-1], b.track.stations[i])
+	stations := b.track.stations
+	for i := 1; i < len(stations); i++ {
+		missed += b.panel(r, &stations[i-1], &stations[i])
+	}
+	if once && b.bySweep && len(stations) == 2 {
+		b.swept = now
 	}
 	return missed
 }
@@ -108,15 +141,20 @@ func (s Stroke) Laid() float64 {
 	return sum * s.Flow
 }
 
-func (b *Brush) panel(r *Raster, from, to station) (missed float64) {
+func (b *Brush) panel(r *Raster, from, to *station) (missed float64) {
+	b.bySweep = false
 	if to.s <= from.s {
 		return 0
 	}
-	swing := math.Hypot(to.nx-from.nx, to.ny-from.ny) * b.reach
-	if swing < b.cell/4 {
-		mid := between(from, to, 0.5)
-		from.nx, from.ny, to.nx, to.ny = mid.nx, mid.ny, mid.nx, mid.ny
-		if b.sweep(r, from, to) {
+	dx, dy := to.nx-from.nx, to.ny-from.ny
+	if math.Sqrt(dx*dx+dy*dy)*b.reach < b.cell/4 {
+		one, two := *from, *to
+		nx, ny := from.nx+0.5*dx, from.ny+0.5*dy
+		norm := math.Hypot(nx, ny)
+		nx, ny = nx/norm, ny/norm
+		one.nx, one.ny, two.nx, two.ny = nx, ny, nx, ny
+		if b.sweep(r, &one, &two) {
+			b.bySweep = true
 			return 0
 		}
 	}
@@ -124,63 +162,74 @@ func (b *Brush) panel(r *Raster, from, to station) (missed float64) {
 }
 
 // landing is the point where the middle of the throw lands.
-func (b *Brush) landing(s station) (x, y float64) {
+func (b *Brush) landing(s *station) (x, y float64) {
 	return s.x + s.aside*s.nx + b.o.BehindM*s.ny, s.y + s.aside*s.ny - b.o.BehindM*s.nx
 }
 
 // splat lays a stretch point by point, each shared among four cells.
-func (b *Brush) splat(r *Raster, from, to station) (missed float64) {
+func (b *Brush) splat(r *Raster, from, to *station) (missed float64) {
 	steps := b.stepsBetween(from, to)
 	length := (to.s - from.s) / float64(steps)
 	for i := range steps {
 		at := between(from, to, (float64(i)+0.5)/float64(steps))
-		missed += b.splatAt(r, at, at.flow*length)
+		missed += b.splatAt(r, &at, at.flow*length)
 	}
 	return missed
 }
 
 // stepsBetween is enough for the faster side of the throw.
-func (b *Brush) stepsBetween(from, to station) int {
+func (b *Brush) stepsBetween(from, to *station) int {
 	x0, y0 := b.landing(from)
 	x1, y1 := b.landing(to)
 	far := 0.0
-	for _, u := range [2]float64{b.left, b.right} {
-		far = math.Max(far, math.Hypot(x1+u*to.nx-x0-u*from.nx, y1+u*to.ny-y0-u*from.ny))
+	for _, u := range [3]float64{b.left, 0, b.right} {
+		dx, dy := x1+u*to.nx-x0-u*from.nx, y1+u*to.ny-y0-u*from.ny
+		if square := dx*dx + dy*dy; square > far {
+			far = square
+		}
 	}
-	far = math.Max(far, math.Hypot(x1-x0, y1-y0))
-	return max(1, int(math.Ceil(far*b.inv/splatPerCell)))
+	return max(1, int(math.Ceil(math.Sqrt(far)*b.inv/splatPerCell)))
 }
 
-func (b *Brush) splatAt(r *Raster, at station, mass float64) (missed float64) {
+func (b *Brush) splatAt(r *Raster, at *station, mass float64) (missed float64) {
 	x, y := b.landing(at)
 	gx, gy := (x-r.OriginM[0])*b.inv-0.5, (y-r.OriginM[1])*b.inv-0.5
 	nx, ny := at.nx*b.inv, at.ny*b.inv
 	mass *= b.inv * b.inv
-	inside := contains(r, gx+b.left*nx, gy+b.left*ny) && contains(r, gx+b.right*nx, gy+b.right*ny)
-	for i, u := range b.points {
-		px, py, m := gx+u*nx, gy+u*ny, mass*b.shares[i]
-		if !inside && !contains(r, px, py) {
-			missed += m
-			continue
+	if contains(r, gx+b.left*nx, gy+b.left*ny) && contains(r, gx+b.right*nx, gy+b.right*ny) {
+		b.crumble(r, gx, gy, nx, ny, mass, b.points)
+		return 0
+	}
+	for i, p := range b.points {
+		if contains(r, gx+p.offset*nx, gy+p.offset*ny) {
+			b.crumble(r, gx, gy, nx, ny, mass, b.points[i:i+1])
+		} else {
+			missed += mass * p.share
 		}
+	}
+	return missed / (b.inv * b.inv)
+}
+
+// crumble shares points that have four cells around them among those.
+func (b *Brush) crumble(r *Raster, gx, gy, nx, ny, mass float64, points []splatPoint) {
+	if b.tally != nil {
+		b.tally.crumble(gx, gy, nx, ny, b.sign*mass, points)
+		return
+	}
+	density, cols := r.Density, r.Cols
+	for i := range points {
+		p := &points[i]
+		px, py, m := gx+p.offset*nx, gy+p.offset*ny, mass*p.share
 		col, row := int(px), int(py)
 		fx, fy := px-float64(col), py-float64(row)
 		over := m * fx
-		if b.tally != nil {
-			cell := row*r.Cols + col
-			b.tally.add(cell, b.sign*(m-over)*(1-fy))
-			b.tally.add(cell+1, b.sign*over*(1-fy))
-			b.tally.add(cell+r.Cols, b.sign*(m-over)*fy)
-			b.tally.add(cell+r.Cols+1, b.sign*over*fy)
-			continue
-		}
-		at := r.Density[row*r.Cols+col:]
-		at[0] += (m - over) * (1 - fy)
-		at[1] += over * (1 - fy)
-		at[r.Cols] += (m - over) * fy
-		at[r.Cols+1] += over * fy
+		cell := row*cols + col
+		low, high := density[cell:cell+2], density[cell+cols:cell+cols+2]
+		low[0] += (m - over) * (1 - fy)
+		low[1] += over * (1 - fy)
+		high[0] += (m - over) * fy
+		high[1] += over * fy
 	}
-	return missed / (b.inv * b.inv)
 }
 
 // contains tells whether a place in cell centres has four cells around it.

@@ -25,6 +25,7 @@ type Mask struct {
 	part       []int     // cells on the boundary
 	partShare  []float64 // and their shares
 	cells      float64   // sum of the shares
+	held       window    // all cells with a share lie in it
 	strips     [][]float64
 	plot       orb.Polygon
 	off        []Strip
@@ -139,17 +140,34 @@ func DistanceM(at orb.Point, line orb.LineString) float64 {
 const wholeShare = 1 - 1e-9
 
 func (m *Mask) index() {
-	for i, v := range m.share {
-		m.cells += v
-		switch {
-		case v >= wholeShare:
-			if n := len(m.whole); n > 0 && m.whole[n-1].cell+m.whole[n-1].n == i {
-				m.whole[n-1].n++
-			} else {
-				m.whole = append(m.whole, span{i, 1})
+	m.held = window{col0: m.cols, row0: m.rows}
+	for row := range m.rows {
+		for col, v := range m.share[row*m.cols:][:m.cols] {
+			if v > 0 {
+				m.held.add(col, row)
+				m.note(row*m.cols+col, v)
 			}
-		case v > 0:
-			m.part, m.partShare = append(m.part, i), append(m.partShare, v)
 		}
 	}
+}
+
+func (m *Mask) note(cell int, share float64) {
+	m.cells += share
+	if share < wholeShare {
+		m.part, m.partShare = append(m.part, cell), append(m.partShare, share)
+		return
+	}
+	if n := len(m.whole); n > 0 && m.whole[n-1].cell+m.whole[n-1].n == cell {
+		m.whole[n-1].n++
+	} else {
+		m.whole = append(m.whole, span{cell, 1})
+	}
+}
+
+// window is a block of cells, from the first column and row to before the last.
+type window struct{ col0, row0, col1, row1 int }
+
+func (w *window) add(col, row int) {
+	w.col0, w.row0 = min(w.col0, col), min(w.row0, row)
+	w.col1, w.row1 = max(w.col1, col+1), max(w.row1, row+1)
 }

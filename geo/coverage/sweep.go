@@ -1,9 +1,6 @@
 package coverage
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // strip is a stretch with one heading in raster cells: a cell centre (i, j)
 // lies at fraction t = t0 + ti*i + tj*j along it and u = u0 + ui*i + uj*j
@@ -12,12 +9,20 @@ type strip struct {
 	t0, ti, tj, u0, ui, uj float64
 	blur                   float64 // how much of t one cell spans
 	flow0, flow1           float64
+	upright                bool // every row has its cells at the same u
+}
+
+// run is a stretch of cells in one row with an amount each, from Brush.amounts
+// on; when even, they all have that first amount.
+type run struct {
+	cell, n, from int
+	even          bool
 }
 
 // sweep lays a stretch with one heading: every cell that it reaches gets the
 // smoothed density at its centre, and the sum is then scaled to the exact mass.
 // It reports false, and lays nothing, when the stretch leaves the raster.
-func (b *Brush) sweep(r *Raster, from, to station) bool {
+func (b *Brush) sweep(r *Raster, from, to *station) bool {
 	x0, y0 := b.landing(from)
 	x1, y1 := b.landing(to)
 	gx0, gy0 := (x0-r.OriginM[0])*b.inv-0.5, (y0-r.OriginM[1])*b.inv-0.5
@@ -26,49 +31,64 @@ func (b *Brush) sweep(r *Raster, from, to station) bool {
 	if !ok {
 		return false
 	}
-	st, ok := newStrip(gx0, gy0, gx1, gy1, from, to, b.cell)
+	st, ok := b.newStrip(gx0, gy0, gx1, gy1, from, to)
 	if !ok {
 		return false
 	}
-	b.amounts, b.spans, b.sum = b.amounts[:0], b.spans[:0], 0
+	st.upright = math.Abs(st.uj*b.tableInv)*float64(highest-lowest) < uprightBins
+	b.amounts, b.runs, b.sum, b.across = b.amounts[:0], b.runs[:0], 0, across{}
 	for row := lowest; row <= highest; row++ {
 		b.sweepRow(r, &st, row)
 	}
-	sum := b.sum
 	mass := (from.flow + to.flow) / 2 * (to.s - from.s)
 	if mass <= 0 {
+		b.runs = b.runs[:0]
 		return true
 	}
-	if !(sum > 0) {
+	if !(b.sum > 0) {
 		return false
 	}
-	b.pour(r, mass*b.inv*b.inv/sum)
+	b.scale = mass * b.inv * b.inv / b.sum
+	b.pour(r)
 	return true
 }
 
 // rowsOf is the range of rows that a stretch can touch; ok is false when a
 // corner of it, with a cell to spare, lies beyond the raster.
 func (b *Brush) rowsOf(r *Raster, gx0, gy0, gx1, gy1, nx, ny float64) (lowest, highest int, ok bool) {
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, u := range [2]float64{b.left * b.inv, b.right * b.inv} {
-		for _, p := range [2][2]float64{{gx0, gy0}, {gx1, gy1}} {
-			x, y := p[0]+u*nx, p[1]+u*ny
-			if !contains(r, x-1, y-1) || !contains(r, x+1, y+1) {
-				return 0, 0, false
-			}
-			lo, hi = min(lo, y), max(hi, y)
-		}
+	l, rt := b.left*b.inv, b.right*b.inv
+	minX, maxX := bounds4(gx0+l*nx, gx1+l*nx, gx0+rt*nx, gx1+rt*nx)
+	minY, maxY := bounds4(gy0+l*ny, gy1+l*ny, gy0+rt*ny, gy1+rt*ny)
+	if !contains(r, minX-1, minY-1) || !contains(r, maxX+1, maxY+1) {
+		return 0, 0, false
 	}
-	return int(lo - 1), int(hi + 2), true
+	return int(minY - 1), int(maxY + 2), true
 }
 
-func newStrip(gx0, gy0, gx1, gy1 float64, from, to station, cell float64) (strip, bool) {
+// bounds4 is in place of min and max, which are calls in WebAssembly.
+func bounds4(a, b, c, d float64) (lo, hi float64) {
+	if a > b {
+		a, b = b, a
+	}
+	if c > d {
+		c, d = d, c
+	}
+	if c < a {
+		a = c
+	}
+	if d > b {
+		b = d
+	}
+	return a, b
+}
+
+func (b *Brush) newStrip(gx0, gy0, gx1, gy1 float64, from, to *station) (strip, bool) {
 	ex, ey, nx, ny := gx1-gx0, gy1-gy0, from.nx, from.ny
 	det := ex*ny - ey*nx
 	if math.Abs(det) < 1e-9 {
 		return strip{}, false
 	}
-	s := strip{ti: ny / det, tj: -nx / det, ui: -ey / det * cell, uj: ex / det * cell, flow0: from.flow, flow1: to.flow}
+	s := strip{ti: ny / det, tj: -nx / det, ui: -ey / det * b.cell, uj: ex / det * b.cell, flow0: from.flow, flow1: to.flow}
 	s.t0 = -(s.ti*gx0 + s.tj*gy0)
 	s.u0 = -(s.ui*gx0 + s.uj*gy0)
 	s.blur = math.Hypot(s.ti, s.tj)
@@ -79,23 +99,29 @@ func newStrip(gx0, gy0, gx1, gy1 float64, from, to station, cell float64) (strip
 // box one cell long, as across.
 func (b *Brush) sweepRow(r *Raster, s *strip, row int) {
 	t, u := s.t0+s.tj*float64(row), s.u0+s.uj*float64(row)
-	lo, hi := 0.0, float64(r.Cols-1)
-	lo, hi = narrow(lo, hi, u, s.ui, b.left, b.right)
-	inLo, inHi := narrow(lo, hi, t, s.ti, s.blur/2, 1-s.blur/2)
+	lo, hi := narrow(0, float64(r.Cols-1), u, s.ui, b.left, b.right)
 	lo, hi = narrow(lo, hi, t, s.ti, -s.blur/2, 1+s.blur/2)
+	if lo > hi {
+		return
+	}
 	first, last := int(math.Ceil(lo)), int(math.Floor(hi))
 	if first > last {
 		return
 	}
-	b.spans = append(b.spans, span{row*r.Cols + first, last - first + 1})
-	inFirst, inLast := int(math.Ceil(inLo)), int(math.Floor(inHi))
-	if inFirst > inLast || s.flow0 != s.flow1 {
-		b.gatherEnds(s, t, u, first, last)
+	cell := row * r.Cols
+	if s.flow0 != s.flow1 {
+		b.gatherEnds(s, t, u, cell, first, last)
 		return
 	}
-	b.gatherEnds(s, t, u, first, inFirst-1)
-	b.gatherInside(s, u, inFirst, inLast)
-	b.gatherEnds(s, t, u, inLast+1, last)
+	inLo, inHi := narrow(lo, hi, t, s.ti, s.blur/2, 1-s.blur/2)
+	inFirst, inLast := int(math.Ceil(inLo)), int(math.Floor(inHi))
+	if inFirst > inLast {
+		b.gatherEnds(s, t, u, cell, first, last)
+		return
+	}
+	b.gatherEnds(s, t, u, cell, first, inFirst-1)
+	b.gatherInside(s, u, cell, inFirst, inLast)
+	b.gatherEnds(s, t, u, cell, inLast+1, last)
 }
 
 // narrow cuts [lo, hi] to where from <= at + slope*i <= to.
@@ -113,58 +139,144 @@ func narrow(lo, hi, at, slope, from, to float64) (float64, float64) {
 	if a > z {
 		a, z = z, a
 	}
-	return max(lo, a), min(hi, z)
+	if a > lo {
+		lo = a
+	}
+	if z < hi {
+		hi = z
+	}
+	return lo, hi
 }
 
-func (b *Brush) gatherInside(s *strip, u float64, first, last int) {
+// uprightBins is how far, in bins of the table, the rows of an upright strip
+// may lie apart at most: rounding.
+const uprightBins = 1e-6
+
+// across is a row of an upright strip that has been gathered.
+type across struct {
+	first, n, from int
+	sum            float64
+	known          bool
+}
+
+// gatherInside gathers cells that lie wholly between the ends. Where they all
+// fall into one bin of the table, or a row just like them has been gathered,
+// the amounts are not written again: passes mostly run along the raster or
+// across it.
+func (b *Brush) gatherInside(s *strip, u float64, cell, first, last int) {
+	n := last - first + 1
 	at := (u + s.ui*float64(first) - b.left) * b.tableInv
 	step := s.ui * b.tableInv
-	n := len(b.amounts)
-	b.amounts = slices.Grow(b.amounts, last-first+1)[:n+last-first+1]
-	to, table := b.amounts[n:], b.table
-	sum := 0.0
+	if k := int(at); k == int(at+step*float64(n-1)) {
+		v := b.table[k] * s.flow0
+		b.runs = append(b.runs, run{cell + first, n, len(b.amounts), true})
+		b.amounts = append(b.amounts, v)
+		sum := 0.0
+		for range n {
+			sum += v
+		}
+		b.sum += sum
+		return
+	}
+	if a := &b.across; a.known && a.first == first && a.n == n {
+		b.runs = append(b.runs, run{cell + first, n, a.from, false})
+		b.sum += a.sum
+		return
+	}
+	from := len(b.amounts)
+	b.runs = append(b.runs, run{cell + first, n, from, false})
+	to, table := b.room(n), b.table
+	sum, away := 0.0, at
 	for i := range to {
-		k := min(max(int(at), 0), len(table)-1)
-		v := table[k] * s.flow0
+		v := table[int(away)] * s.flow0
 		to[i] = v
 		sum += v
-		at += step
+		away += step
 	}
 	b.sum += sum
+	if s.upright && b.clearOfBins(at, step, n) {
+		b.across = across{first, n, from, sum, true}
+	}
 }
 
-func (b *Brush) gatherEnds(s *strip, t, u float64, first, last int) {
+// clearOfBins tells whether no place lies so near a bin's edge that it could be
+// beyond it in another row.
+func (b *Brush) clearOfBins(at, step float64, n int) bool {
+	for range n {
+		if part := at - float64(int(at)); part < 2*uprightBins || part > 1-2*uprightBins {
+			return false
+		}
+		at += step
+	}
+	return true
+}
+
+// room makes room for so many amounts more.
+func (b *Brush) room(n int) []float64 {
+	from := len(b.amounts)
+	if from+n > cap(b.amounts) {
+		b.amounts = append(make([]float64, 0, 2*(from+n)), b.amounts...)
+	}
+	b.amounts = b.amounts[:from+n]
+	return b.amounts[from:]
+}
+
+// gatherEnds gathers cells astride an end of the stretch, or of a stretch along
+// which the flow changes.
+func (b *Brush) gatherEnds(s *strip, t, u float64, cell, first, last int) {
 	if first > last {
 		return
 	}
-	n := len(b.amounts)
-	b.amounts = slices.Grow(b.amounts, last-first+1)[:n+last-first+1]
-	to, table := b.amounts[n:], b.table
+	b.runs = append(b.runs, run{cell + first, last - first + 1, len(b.amounts), false})
+	to, table := b.room(last-first+1), b.table
 	at, half, inv := (u+s.ui*float64(first)-b.left)*b.tableInv, s.blur/2, 1/s.blur
+	step, more, sum := s.ui*b.tableInv, s.flow1-s.flow0, b.sum
 	t += s.ti * float64(first)
 	for i := range to {
-		over := max(0, min(1, t+half)-max(0, t-half))
-		k := min(max(int(at), 0), len(table)-1)
-		to[i] = table[k] * (s.flow0 + (s.flow1-s.flow0)*min(1, max(0, t))) * over * inv
-		b.sum += to[i]
-		at += s.ui * b.tableInv
+		begin, end, along := t-half, t+half, t
+		if begin < 0 {
+			begin = 0
+		}
+		if end > 1 {
+			end = 1
+		}
+		if along < 0 {
+			along = 0
+		} else if along > 1 {
+			along = 1
+		}
+		v := 0.0
+		if end > begin {
+			v = table[int(at)] * (s.flow0 + more*along) * (end - begin) * inv
+		}
+		to[i] = v
+		sum += v
+		at += step
 		t += s.ti
 	}
+	b.sum = sum
 }
 
-// pour adds the gathered amounts, scaled.
-func (b *Brush) pour(r *Raster, scale float64) {
+// pour adds what was gathered, scaled.
+func (b *Brush) pour(r *Raster) {
 	if b.tally != nil {
-		b.tally.pour(b.spans, b.amounts, b.sign*scale)
+		b.tally.pour(b.runs, b.amounts, b.sign*b.scale)
 		return
 	}
-	k := 0
-	for _, sp := range b.spans {
-		to := r.Density[sp.cell : sp.cell+sp.n]
-		from := b.amounts[k : k+sp.n]
+	scale := b.scale
+	for i := range b.runs {
+		run := &b.runs[i]
+		to := r.Density[run.cell : run.cell+run.n]
+		if run.even {
+			v := b.amounts[run.from] * scale
+			for i := range to {
+				to[i] += v
+			}
+			continue
+		}
+		from := b.amounts[run.from : run.from+len(to)]
 		for i, v := range from {
 			to[i] += v * scale
 		}
-		k += sp.n
 	}
 }

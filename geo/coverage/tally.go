@@ -69,28 +69,46 @@ func (t *Tally) OutsideShare() float64 {
 	return math.Max(0, 1-t.sum*t.mask.cellM*t.mask.cellM/t.laid)
 }
 
-func (t *Tally) add(cell int, by float64) {
-	d := t.raster.Density[cell]
-	w := t.mask.share[cell]
-	t.sum += w * by
-	t.square += w * by * (2*d + by)
-	t.raster.Density[cell] = d + by
+// crumble shares points among the four cells around each.
+func (t *Tally) crumble(gx, gy, nx, ny, mass float64, points []splatPoint) {
+	density, share, cols := t.raster.Density, t.mask.share, t.mask.cols
+	sum, square := t.sum, t.square
+	for i := range points {
+		p := &points[i]
+		px, py, m := gx+p.offset*nx, gy+p.offset*ny, mass*p.share
+		col, row := int(px), int(py)
+		fx, fy := px-float64(col), py-float64(row)
+		over := m * fx
+		cell := row*cols + col
+		for k, by := range [4]float64{(m - over) * (1 - fy), over * (1 - fy), (m - over) * fy, over * fy} {
+			at := cell + k&1 + k>>1*cols
+			d, w := density[at], share[at]
+			sum += w * by
+			square += w * by * (2*d + by)
+			density[at] = d + by
+		}
+	}
+	t.sum, t.square = sum, square
 }
 
-func (t *Tally) pour(spans []span, amounts []float64, scale float64) {
+// pour adds what a sweep gathered, scaled.
+func (t *Tally) pour(runs []run, amounts []float64, scale float64) {
 	sum, square := 0.0, 0.0
-	k := 0
-	for _, sp := range spans {
-		to := t.raster.Density[sp.cell : sp.cell+sp.n]
-		share := t.mask.share[sp.cell : sp.cell+sp.n]
-		from := amounts[k : k+sp.n]
-		for i, v := range from {
-			by, d, w := v*scale, to[i], share[i]
+	for i := range runs {
+		run := &runs[i]
+		to := t.raster.Density[run.cell : run.cell+run.n]
+		share := t.mask.share[run.cell : run.cell+len(to)]
+		from := amounts[run.from:]
+		by := from[0] * scale
+		for i, d := range to {
+			if !run.even {
+				by = from[i] * scale
+			}
+			w := share[i]
 			sum += w * by
 			square += w * by * (2*d + by)
 			to[i] = d + by
 		}
-		k += sp.n
 	}
 	t.sum += sum
 	t.square += square

@@ -165,14 +165,14 @@ func (t *track) splitAt(s float64) {
 		a, b := t.stations[i-1], t.stations[i]
 		if a.s < s && s < b.s {
 			t.spare = append(t.spare[:0], t.stations[i:]...)
-			t.stations = append(append(t.stations[:i], between(a, b, (s-a.s)/(b.s-a.s))), t.spare...)
+			t.stations = append(append(t.stations[:i], between(&a, &b, (s-a.s)/(b.s-a.s))), t.spare...)
 			return
 		}
 	}
 }
 
 // between is the station a fraction f of the way from a to b.
-func between(a, b station, f float64) station {
+func between(a, b *station, f float64) station {
 	nx, ny := a.nx+f*(b.nx-a.nx), a.ny+f*(b.ny-a.ny)
 	norm := math.Hypot(nx, ny)
 	return station{
