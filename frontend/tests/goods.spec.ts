@@ -129,3 +129,15 @@ test('plays the drive with the running load', async ({ page }) => {
   await expect.poll(async () => Number(await slider.inputValue())).toBeGreaterThan(early);
   await page.getByRole('button', { name: 'Stop' }).click();
 });
+
+test('keeps the ground in view on a phone while the drive is played', async ({ page }) => {
+  await page.setViewportSize({ width: 390, height: 844 });
+  const ground = page.getByRole('application', { name: /Map of the plot/ });
+  await page.getByRole('button', { name: 'Play the drive' }).scrollIntoViewIfNeeded();
+  await expect(ground).not.toBeInViewport();
+  await page.getByRole('button', { name: 'Play the drive' }).click();
+  await expect(ground).toBeInViewport();
+  await expect(page.getByText(/(min|s) .*, [\d.]+ (lb|oz) in the hopper/)).toBeVisible();
+  await page.getByRole('button', { name: 'Stop' }).click();
+  await expect(ground).not.toBeInViewport();
+});

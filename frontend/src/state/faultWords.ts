@@ -8,6 +8,6 @@ export function faultWords(f: fault.Error): string {
     f.where?.ring && f.where.ring > 1 && `hole ${f.where.ring - 1}`,
     f.where?.vertex && `corner ${f.where.vertex}`,
   ].filter(Boolean);
-  const sentence = [[where.join(', '), f.what].filter(Boolean).join(': '), f.remedy].filter(Boolean).join('. ');
+  const sentence = [[where.join(', '), f.what].filter(Boolean).join(': '), f.remedy].filter(Boolean).join(': ');
   return sentence.charAt(0).toUpperCase() + sentence.slice(1);
 }

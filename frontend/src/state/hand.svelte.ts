@@ -22,6 +22,8 @@ export class Hand {
   trouble = $state('');
   pieces = $state.raw<Pieces | undefined>();
   map = $state.raw<GroundMap | undefined>();
+  /** The drive is played: the ground stays in view. */
+  watched = $state(false);
 
   constructor(
     private readonly desk: Desk,
