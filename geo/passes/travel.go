@@ -91,6 +91,11 @@ func (g *Ground) clear(line orb.LineString, clearanceM float64, outside bool) bo
 				return false
 			}
 		}
+		for i := 1; i < len(line); i++ {
+			if leaves(g.polygon[0], line[i-1], line[i]) {
+				return false
+			}
+		}
 	}
 	reach := lineBox(line)
 	for _, hole := range g.polygon[1:] {
@@ -105,6 +110,26 @@ func (g *Ground) clear(line orb.LineString, clearanceM float64, outside bool) bo
 	}
 	return true
 }
+
+// leaves says whether a straight stretch between two places on the ground
+// crosses its edge. Chords of a drawn arc are too short to.
+func leaves(ring orb.Ring, a, b orb.Point) bool {
+	if apart(a, b) < longStretchM {
+		return false
+	}
+	here := boxOf(a, b)
+	for i := 1; i < len(ring); i++ {
+		c, d := ring[i-1], ring[i]
+		if there := boxOf(c, d); !there.apartBy(&here, 0) && side(a, b, c)*side(a, b, d) < 0 && side(c, d, a)*side(c, d, b) < 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// longStretchM is the length from which on a stretch can leave the ground and
+// come back to it between two drawn points, metres.
+const longStretchM = 1.0
 
 func lineBox(line []orb.Point) box {
 	b := boxOf(line[0], line[0])
