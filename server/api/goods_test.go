@@ -80,3 +80,31 @@ func TestARecordMadeElsewhereIsKeptOnce(t *testing.T) {
 		t.Error("an id in a POST was taken")
 	}
 }
+
+// A sheet that was made out of reach is worked out from what it was made from
+// there, although the plot has changed since.
+func TestASheetMadeElsewhereIsWorkedOutFromItsInputs(t *testing.T) {
+	s := open(t)
+	k := s.fill()
+	inputs := sheetRequest(object{"name": "As it was called there"})
+	inputs["options"] = object{"date": "2026-04-01", "gate": "half"}
+	body := object{"plot_id": k.plot, "spreader_id": k.spreader, "mix_id": k.mix, "date": "2026-04-01", "inputs": inputs}
+	const at = "/api/v1/sheets/0198d2f0-5a3c-7b1e-9c2d-4e5f60718293"
+	anew := header{"If-None-Match": "*"}
+	saved := s.send("PUT", at, body, anew).want(201)
+	if sheet := s.send("GET", at+"/sheet", nil).want(200).sheet(); sheet.Plot != "As it was called there" || sheet.Date != "2026-04-01" || sheet.Spreader.Gate != "half" {
+		t.Errorf("got %+v", sheet)
+	}
+	if got := saved.object(); got["inputs"] != nil || got["date"] != "2026-04-01" {
+		t.Errorf("kept %s", saved.body)
+	}
+	s.unchanged(func() {
+		inputs["mix"] = object{"name": "Nothing in it"}
+		wrong := s.send("POST", "/api/v1/sheets", body)
+		if wrong.status != 422 || !strings.Contains(string(wrong.body), `"inputs.mix`) {
+			t.Errorf("got %d %s", wrong.status, wrong.body)
+		}
+		body["inputs"] = object{"plots": 1}
+		s.send("POST", "/api/v1/sheets", body).wantProblem(422, "unknown_field")
+	})
+}

@@ -281,6 +281,9 @@ func (s Services) work(ctx context.Context, saved *record.Sheet) error {
 			return fault.New("reference_empty", "the "+named.field+" is missing", "name the record").In(named.field)
 		}
 	}
+	if len(saved.Inputs) > 0 {
+		return s.workFromInputs(ctx, saved)
+	}
 	var used agronomy.Options
 	sheet, err := s.workWith(ctx, saved.PlotID, saved.SpreaderID, saved.MixID, func(o *agronomy.Options) error {
 		if len(saved.Options) > 0 {
@@ -297,6 +300,37 @@ func (s Services) work(ctx context.Context, saved *record.Sheet) error {
 	if err != nil {
 		return err
 	}
+	return fillIn(saved, used, sheet)
+}
+
+// workFromInputs works out a sheet that was made out of reach from what it was
+// made from there: the plot, the spreader and the mix may have changed since.
+func (s Services) workFromInputs(ctx context.Context, saved *record.Sheet) error {
+	var sent sheetRequest
+	if err := decodeJSON(saved.Inputs, &sent); err != nil {
+		return below("inputs", err)
+	}
+	used, err := readOptions(sent.Options, "inputs.options")
+	if err != nil {
+		return err
+	}
+	if saved.Date != "" {
+		used.Date = saved.Date
+	}
+	if sent.Options, err = json.Marshal(used); err != nil {
+		return err
+	}
+	sheet, err := s.workAlone(ctx, sent)
+	if err != nil {
+		return below("inputs", err)
+	}
+	used.Date = sheet.Date
+	saved.Inputs = nil
+	return fillIn(saved, used, sheet)
+}
+
+// fillIn puts what was worked out, and with which choices, into the record.
+func fillIn(saved *record.Sheet, used agronomy.Options, sheet agronomy.Sheet) (err error) {
 	saved.Date = used.Date
 	if saved.Options, err = json.Marshal(used); err != nil {
 		return err

@@ -10,6 +10,8 @@ import (
 // is the sheet as it was worked out then, and stays as it was when the plot,
 // the spreader or the mix changes later; SpreaderID and MixID are empty once
 // those records are gone. Done is what became of it, nil until somebody says.
+// Inputs are what a sheet was worked out from that was made out of reach; they
+// come with it once and are not kept.
 type Sheet struct {
 	Stamp
 	PlotID     string          `json:"plot_id"`
@@ -19,6 +21,7 @@ type Sheet struct {
 	Note       string          `json:"note,omitempty"`
 	Done       *Done           `json:"done,omitempty"`
 	Options    json.RawMessage `json:"options,omitempty"`
+	Inputs     json.RawMessage `json:"inputs,omitempty"`
 	Result     json.RawMessage `json:"result,omitempty"` // lists leave it out
 }
 
