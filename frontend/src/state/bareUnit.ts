@@ -11,6 +11,7 @@ const units: Partial<Record<Kind, [us: string, metric: string]>> = {
   temperature: ['F', 'C'],
   mass_per_area: ['lb/ac', 'kg/ha'],
   volume_per_area: ['qt/ac', 'L/ha'],
+  flow: ['lb/min', 'kg/min'],
 };
 
 export function bareUnit(kind: Kind, system: System): string | undefined {
