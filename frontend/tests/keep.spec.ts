@@ -1,6 +1,6 @@
 // What is kept: undo, two browsers on one plot, no network.
 import { expect, test } from '@playwright/test';
-import { newPlot, openSheet, quarterAcre, readPlot, searched } from './notebook';
+import { figure, newMachine, newPlot, openSheet, quarterAcre, readMachine, readPlot, searched } from './notebook';
 
 test('two browsers do not overwrite each other', async ({ page, browser, request }) => {
   const plot = await newPlot(request, 'Shared', quarterAcre);
@@ -14,9 +14,10 @@ test('two browsers do not overwrite each other', async ({ page, browser, request
 
   await page.getByRole('textbox', { name: 'Name of the plot' }).fill('Named here');
   await page.keyboard.press('Enter');
-  const choice = page.getByRole('alertdialog', { name: 'Someone else changed this too' });
-  await expect(choice.getByText('Named by the other')).toBeVisible();
-  await expect(choice.getByText('Named here')).toBeVisible();
+  const choice = page.getByRole('alertdialog', { name: 'Someone else changed this plot too' });
+  const differing = choice.getByRole('row', { name: /^name/ });
+  await expect(differing.getByRole('cell')).toHaveText(['Named here', 'Named by the other']);
+  await expect(choice.getByRole('row', { name: /^mix/ })).toBeHidden(); // the same in both
   await choice.screenshot({ path: 'test-results/conflict.png' });
   expect((await readPlot(request, plot.id)).name).toBe('Named by the other');
   await choice.getByRole('button', { name: 'Keep mine' }).click();
@@ -24,6 +25,70 @@ test('two browsers do not overwrite each other', async ({ page, browser, request
   await page.getByRole('button', { name: 'Undo' }).first().click(); // theirs is not lost either
   await expect.poll(async () => (await readPlot(request, plot.id)).name).toBe('Named by the other');
   await other.close();
+});
+
+for (const [choice, stays, undone] of [
+  ['Keep mine', 6, 9],
+  ['Take theirs', 9, 6],
+] as const) {
+  test(`shows what two browsers made of one spreader: ${choice.toLowerCase()}`, async ({ page, browser, request }) => {
+    const machine = await newMachine(request, `Hopper to ${choice.toLowerCase()}`, 8);
+    const plot = await newPlot(request, `Spreader, ${choice.toLowerCase()}`, quarterAcre, { spreader_id: machine.id });
+    await openSheet(page, plot.id);
+    await page.getByRole('button', { name: 'm, kg' }).click();
+    await searched(page);
+    await expect(page.getByLabel('Which one')).toHaveValue(machine.id);
+    const other = await browser.newPage();
+    await openSheet(other, plot.id);
+    await other.getByRole('button', { name: 'm, kg' }).click();
+    const throwOf = async (which: typeof page, metres: string) => {
+      await which.getByText('The machine', { exact: true }).click();
+      const field = which.getByLabel('Throw, edge to edge').first();
+      await expect(field).toHaveValue('8 m');
+      await field.fill(metres);
+      await field.press('Enter');
+      await field.press('Tab');
+    };
+    await throwOf(other, '9 m');
+    await expect.poll(() => readMachine(request, machine.id)).toBe(9);
+    await throwOf(page, '6 m');
+
+    const both = page.getByRole('alertdialog', { name: 'Someone else changed the spreader too' });
+    await expect(both.getByRole('row', { name: /^throw, edge to edge/ }).getByRole('cell')).toHaveText(['6 m', '9 m']);
+    await expect(both.getByRole('row', { name: /^name/ })).toBeHidden();
+    expect(await readMachine(request, machine.id)).toBe(9);
+    if (stays === 6) {
+      for (const [size, width] of [['phone', 390], ['laptop', 1440]] as const) {
+        await page.setViewportSize({ width, height: width === 390 ? 844 : 900 });
+        await both.scrollIntoViewIfNeeded();
+        await page.screenshot({ path: `test-results/conflict-spreader-${size}.png` });
+      }
+    }
+    await both.getByRole('button', { name: choice }).click();
+    await expect(both).toBeHidden();
+    await expect.poll(() => readMachine(request, machine.id)).toBe(stays);
+    await searched(page);
+    await expect(figure(page, 'Throw, edge to edge')).toHaveText(`${stays} m`);
+    await page.getByRole('button', { name: 'Undo' }).first().click(); // the other is not lost
+    await expect.poll(() => readMachine(request, machine.id)).toBe(undone);
+    await other.close();
+  });
+}
+
+test('the spreader and the mix chosen in one browser are chosen in another', async ({ page, browser, request }) => {
+  const plot = await newPlot(request, 'Chosen once', quarterAcre);
+  await openSheet(page, plot.id);
+  await page.getByLabel('Which one').selectOption({ label: 'Tow-behind with the bent vane' });
+  await page.getByLabel('Which mix').selectOption({ label: 'Rye and winter pea cover' });
+  await expect.poll(async () => Boolean((await readPlot(request, plot.id)).mix_id)).toBe(true);
+  const other = await browser.newPage();
+  await openSheet(other, plot.id);
+  await expect(other.getByLabel('Which one').locator('option:checked')).toHaveText('Tow-behind with the bent vane');
+  await expect(other.getByLabel('Which mix').locator('option:checked')).toHaveText('Rye and winter pea cover');
+  expect(await other.evaluate(() => Object.keys(localStorage).filter((key) => key.includes('goods')))).toEqual([]);
+  await other.close();
+  const sheet = (await (await request.get(`/api/v1/plots/${plot.id}/sheet`)).json()) as { mix: string; spreader: { name: string } };
+  expect([sheet.mix, sheet.spreader.name]).toEqual(['Rye and winter pea cover', 'Tow-behind with the bent vane']);
 });
 
 test('takes theirs, and undo brings ours back', async ({ page, request }) => {

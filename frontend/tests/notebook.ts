@@ -8,6 +8,8 @@ interface Kept {
   id: string;
   revision: number;
   name: string;
+  spreader_id?: string;
+  mix_id?: string;
   outline?: { type: 'Polygon'; coordinates: LonLat[][] };
 }
 
@@ -33,10 +35,21 @@ export async function firstProperty(request: APIRequestContext): Promise<string>
   return items[0]!.id;
 }
 
-export async function newPlot(request: APIRequestContext, name: string, ring?: LonLat[]): Promise<Kept> {
+export async function newPlot(request: APIRequestContext, name: string, ring?: LonLat[], own: object = {}): Promise<Kept> {
   const property_id = await firstProperty(request);
   const outline = ring ? { outline: { type: 'Polygon', coordinates: [ring] } } : {};
-  return json<Kept>(await request.post('/api/v1/plots', { data: { property_id, name, driver: { date: '2027-04-20', budget: fewCandidates }, ...outline } }));
+  return json<Kept>(await request.post('/api/v1/plots', { data: { property_id, name, driver: { date: '2027-04-20', budget: fewCandidates }, ...outline, ...own } }));
+}
+
+/** A spreader with a triangle for its pattern. */
+export async function newMachine(request: APIRequestContext, name: string, throw_m: number): Promise<Kept> {
+  return json<Kept>(await request.post('/api/v1/spreaders', { data: { document: { name, patterns: { usual: { shape: 'triangle', throw_m } }, hopper_kg: 40 } } }));
+}
+
+/** How far a kept spreader throws, in metres. */
+export async function readMachine(request: APIRequestContext, id: string): Promise<number> {
+  const { document } = await json<{ document: { patterns: { usual: { throw_m: number } } } }>(await request.get(`/api/v1/spreaders/${id}`));
+  return document.patterns.usual.throw_m;
 }
 
 export async function readPlot(request: APIRequestContext, id: string): Promise<Kept> {
@@ -67,4 +80,21 @@ export async function unfold(page: Page): Promise<void> {
 
 export async function searched(page: Page): Promise<void> {
   await expect(page.locator('[data-searching="no"]')).toBeVisible({ timeout: 60_000 });
+}
+
+/** The demo's record of a name. */
+export async function named(request: APIRequestContext, path: string, name: string): Promise<Kept> {
+  const { items } = await json<{ items: Kept[] }>(await request.get(`/api/v1${path}?limit=200`));
+  return items.find((one) => one.name === name)!;
+}
+
+/** A sheet that is kept for the season, by laps so that it is quick. */
+export async function keptSheet(request: APIRequestContext, plotId: string, date: string): Promise<Kept> {
+  const [spreader, mix] = [await named(request, '/spreaders', 'Grey ATV hopper'), await named(request, '/mixes', 'Oats and crimson clover, autumn')];
+  return json<Kept>(await request.post('/api/v1/sheets', { data: { plot_id: plotId, spreader_id: spreader.id, mix_id: mix.id, date, options: { habit: true } } }));
+}
+
+/** What the person believed before anything was measured. */
+export async function guessed(request: APIRequestContext, plotId: string, area_m2: number): Promise<void> {
+  await json(await request.post('/api/v1/surveys', { data: { plot_id: plotId, method: 'guessed', date: '2025-08-30', area_m2 } }));
 }

@@ -1,12 +1,20 @@
 // What the server's part of the page promises: it works without the server
 // after the first visit, and asks no host but the one that the user entered.
-import { expect, test } from '@playwright/test';
+import { expect, test, type Page } from '@playwright/test';
+import { clickRound } from './hand';
+import { newPlot, openSheet, plotByName, quarterAcre, searched } from './notebook';
 
-test('the page and its core come up without the server after the first visit', async ({ page, context }) => {
+/** Loads the page under its service worker, with the notebook read. */
+async function visit(page: Page): Promise<void> {
   await page.goto('/');
   await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
   await expect.poll(() => page.evaluate(() => caches.keys().then((names) => names.some((name) => name.includes('precache'))))).toBe(true);
   await page.reload(); // under the service worker from here on
+  await expect(page.getByText('in all')).toBeVisible();
+}
+
+test('the page and its core come up without the server after the first visit', async ({ page, context }) => {
+  await visit(page);
   await context.setOffline(true);
   await page.reload();
   await expect(page.locator('#page')).not.toBeEmpty();
@@ -41,4 +49,92 @@ test('pictures come from the host that the user entered, and from no other', asy
   expect(await show('imagery.example')).toBe('shown');
   expect(await show('elsewhere.example')).toBe('refused');
   expect(asked).toEqual(['imagery.example']);
+});
+
+test('a plot drawn without a signal outlasts a reload, and is on the server exactly once', async ({ page, context, request }, info) => {
+  const look = async (name: string) => {
+    for (const [size, width, height] of [['laptop', 1440, 900], ['phone', 390, 844]] as const) {
+      await page.setViewportSize({ width, height });
+      await page.screenshot({ path: `test-results/${name}-${size}.png` });
+    }
+    await page.setViewportSize({ width: 1440, height: 900 });
+  };
+  const name = `Out of reach ${info.retry}`;
+  await visit(page);
+  await page.goto('/#/new');
+  await expect(page.getByRole('heading', { name: 'Another plot' })).toBeVisible();
+  await context.setOffline(true);
+  await page.getByLabel('Name', { exact: true }).fill(name);
+  await page.getByRole('button', { name: 'Draw on the ground' }).click();
+  await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue(name);
+  await expect(page.getByText('not sent yet: kept on this device')).toBeVisible();
+
+  await page.getByRole('button', { name: 'Draw the outline' }).click();
+  await clickRound(page, [[0.3, 0.3], [0.6, 0.3], [0.6, 0.6], [0.3, 0.6]]);
+  await searched(page);
+  const acres = await page.locator('.row', { has: page.locator('dt', { hasText: 'Measured' }) }).locator('.figure').first().innerText();
+  await page.getByText('Another mix', { exact: true }).click();
+  await page.getByLabel('Name of the new mix').fill('Oats of the field');
+  await page.getByLabel('Find a seed or a fertilizer').last().fill('oats');
+  await page.getByRole('button', { name: 'Add oats' }).last().click();
+  await expect(page.getByLabel('Which mix').locator('option:checked')).toHaveText('Oats of the field');
+  await look('offline-sheet');
+  await page.getByRole('button', { name: 'Keep for the season' }).click();
+  await expect(page.getByText('kept on this device for the season')).toBeVisible();
+
+  await page.goto('/#/');
+  await page.reload();
+  await expect(page.getByText('No signal, or the program is not running.')).toBeVisible();
+  const card = page.getByRole('link', { name: new RegExp(name) });
+  await expect(card).toContainText('on this device only, not sent yet');
+  await expect(card).toContainText(acres);
+  await look('offline-plots');
+  await card.click();
+  await searched(page);
+  await expect(page.getByLabel('Which mix').locator('option:checked')).toHaveText('Oats of the field');
+
+  await context.setOffline(false);
+  await expect(page.getByText('kept', { exact: true })).toBeVisible({ timeout: 20_000 });
+  const kept = async (path: string) => ((await (await request.get(`/api/v1/${path}?limit=300`)).json()) as { items: { id: string; name: string }[] }).items;
+  expect((await kept('plots')).filter((plot) => plot.name === name)).toHaveLength(1);
+  const mixes = (await kept('mixes')).filter((mix) => mix.name === 'Oats of the field');
+  expect(mixes).toHaveLength(1);
+  const plot = await plotByName(request, name);
+  expect(plot.mix_id).toBe(mixes[0]!.id);
+  expect(plot.outline?.coordinates[0]).toHaveLength(5);
+  const sheets = (await (await request.get(`/api/v1/sheets?plot_id=${plot.id}`)).json()) as { items: { id: string; mix_id: string }[] };
+  expect(sheets.items.map((one) => one.mix_id)).toEqual([mixes[0]!.id]);
+  const sheet = (await (await request.get(`/api/v1/sheets/${sheets.items[0]!.id}/sheet`)).json()) as { plot: string; mix: string };
+  expect([sheet.plot, sheet.mix]).toEqual([name, 'Oats of the field']);
+  expect(await page.evaluate(() => Object.keys(localStorage).filter((key) => key.includes('unsent')))).toEqual([]);
+  await page.reload();
+  await searched(page);
+  await expect(page.getByText('kept', { exact: true })).toBeVisible();
+  expect((await kept('plots')).filter((one) => one.name === name)).toHaveLength(1);
+});
+
+test('a plot from pasted corners outlasts a reload without a signal', async ({ page, context, request }) => {
+  await visit(page);
+  const before = await newPlot(request, 'Known before', quarterAcre);
+  await openSheet(page, before.id);
+  await searched(page);
+  await page.goto('/#/new');
+  await expect(page.getByRole('heading', { name: 'Another plot' })).toBeVisible();
+  await context.setOffline(true);
+  await page.getByLabel('Name', { exact: true }).fill('Pasted out of reach');
+  await page.getByLabel('How is it measured?').selectOption('paste');
+  await page.getByLabel('Corners, one to a line').fill(quarterAcre.slice(0, 4).map(([lon, lat]) => `${lat}, ${lon}`).join('\n'));
+  await page.getByRole('button', { name: 'Make the outline' }).click();
+  await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue('Pasted out of reach');
+  await searched(page);
+  await page.reload();
+  await searched(page);
+  await expect(page.getByText('not sent yet: kept on this device')).toBeVisible();
+  await context.setOffline(false);
+  await expect(page.getByText('kept', { exact: true })).toBeVisible({ timeout: 20_000 });
+  const plot = await plotByName(request, 'Pasted out of reach');
+  const surveys = (await (await request.get(`/api/v1/surveys?plot_id=${plot.id}`)).json()) as { items: { method: string; in_use: boolean }[] };
+  expect(surveys.items).toHaveLength(1);
+  expect(surveys.items[0]!.in_use).toBe(true);
+  expect(plot.outline?.coordinates[0]).toHaveLength(5);
 });

@@ -1,18 +1,37 @@
-import { describe, expect, it, vi } from 'vitest';
-import type { Book } from '../state/book.svelte';
-import { emptyDraft } from '../state/desk.svelte';
+import { describe, expect, it } from 'vitest';
+import { memoryFetch } from '../bench/memory';
+import { sampleOutline } from '../core/fake';
+import { Book } from '../state/book.svelte';
+import { Desk } from '../state/desk.svelte';
+import { Server, type Fetch } from '../state/server';
 import { keepSheet } from './keepSheet';
 
+const stamp = (id: string) => ({ id, revision: 1, created_at: '', updated_at: '' });
+
 describe('keeping a sheet', () => {
-  it('asks for it as it stands, in the person’s units, and puts it in the book', async () => {
-    const create = vi.fn(async () => ({ id: 's1' }));
-    const addSheet = vi.fn(async () => {});
-    const book = { server: { create }, addSheet } as unknown as Book;
-    const draft = { ...emptyDraft, spreaderId: 'a', mixId: 'b', options: { date: '2026-05-01', habit: true } };
-    const kept = await keepSheet(book, 'p', draft, 'metric');
-    expect(create).toHaveBeenCalledWith('/sheets', {
-      plot_id: 'p', spreader_id: 'a', mix_id: 'b', date: '2026-05-01', options: { date: '2026-05-01', habit: true, units: 'metric' },
+  it('sends it with what it was made from, under an id of its own', async () => {
+    const program = memoryFetch({
+      properties: [], surveys: [], sheets: [],
+      plots: [Object.assign(stamp('p'), { property_id: 'l', name: 'Strip', spreader_id: 'a', mix_id: 'b', driver: { date: '2026-05-01', habit: true }, outline: { type: 'Polygon', coordinates: sampleOutline } })],
+      spreaders: [Object.assign(stamp('a'), { name: 'Hopper', document: { name: 'Hopper', patterns: { usual: { shape: 'flat', throw_m: 5 } } } })],
+      mixes: [Object.assign(stamp('b'), { name: 'Oats', document: { name: 'Oats', items: [] } })],
     });
-    expect(addSheet).toHaveBeenCalledWith(kept);
+    const sent: { url: string; headers: unknown; body: Record<string, unknown> }[] = [];
+    const heard: Fetch = (url, init) => {
+      if (init?.method) sent.push({ url, headers: init.headers, body: JSON.parse(String(init.body)) as Record<string, unknown> });
+      return program(url, init);
+    };
+    const book = new Book(new Server(heard));
+    await book.load();
+    const desk = new Desk(book, 'p');
+    await desk.open();
+    const kept = await keepSheet(desk, 'metric');
+    expect(sent).toHaveLength(1);
+    expect(sent[0]!.url).toBe(`/api/v1/sheets/${kept.id}`);
+    expect(sent[0]!.headers).toMatchObject({ 'If-None-Match': '*' });
+    expect(sent[0]!.body).toMatchObject({
+      plot_id: 'p', spreader_id: 'a', mix_id: 'b', date: '2026-05-01',
+      inputs: { plot: { name: 'Strip' }, spreader: { name: 'Hopper' }, mix: { name: 'Oats' }, options: { habit: true, units: 'metric' } },
+    });
   });
 });

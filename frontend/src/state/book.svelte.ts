@@ -276,11 +276,6 @@ export class Book {
     if (path === '/sheets') this.sheets = others(this.sheets);
     this.remind();
   }
-
-  async addSheet(sheet: record.Sheet): Promise<void> {
-    this.show('/sheets', sheet);
-    await this.loadSeasons();
-  }
 }
 
 /** The list with a record in its place, or at its end. */

@@ -181,18 +181,17 @@ export class Outbox {
     return keeper;
   }
 
-  /** Nothing goes before what it names. A sheet also waits for every change of
-      what it is worked out from, and a plot for a survey that gives its outline. */
+  /** Nothing goes before what it names, and a plot waits for a survey that gives its outline. */
   private mayGo(path: Path, keeper: Keeper<Stamp>): boolean {
     const { id } = keeper.current;
     if (this.heldBack.has(id)) return false;
     const named = new Set(namedBy(keeper.wished!));
     for (const { path: other, keeper: { wished } } of this.keepers.values()) {
       if (!wished) continue;
-      if (named.has(wished.id) && (wished.revision === 0 || path === '/sheets')) return false;
-      if (other !== '/surveys' || this.standing.get(wished.id)?.state === 'refused') continue;
-      const plotId = (wished as unknown as Shelves['/surveys']).plot_id;
-      if ((path === '/plots' && plotId === id && keeper.current.revision > 0) || (path === '/sheets' && named.has(plotId))) return false;
+      if (wished.revision === 0 && named.has(wished.id)) return false;
+      if (path !== '/plots' || other !== '/surveys' || keeper.current.revision === 0) continue;
+      const survey = wished as unknown as Shelves['/surveys'];
+      if (survey.plot_id === id && this.standing.get(survey.id)?.state !== 'refused') return false;
     }
     return true;
   }

@@ -119,7 +119,7 @@ export class Server {
     try {
       reply = await this.fetch(url, init);
     } catch {
-      throw new Problem(0, 'unreachable', 'the program does not answer', 'your changes are kept on this device until it does');
+      throw new Problem(0, 'unreachable', 'the program does not answer', 'look whether there is a signal, and try again');
     }
     if (!reply.ok) throw await problemOf(reply);
     return reply;

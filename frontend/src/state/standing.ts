@@ -1,9 +1,10 @@
 // Where a record stands that the program does not have as it is here, in words.
 import type { Standing } from './outbox.svelte';
 
-export function standingWords({ state, problem }: Standing, isNew: boolean): string | undefined {
+export function standingWords({ path, state, problem }: Standing, isNew: boolean): string | undefined {
   switch (state) {
     case 'waiting':
+      if (path === '/sheets') return 'its sheet is kept on this device, not sent yet';
       return isNew ? 'on this device only, not sent yet' : 'changed here, not sent yet';
     case 'conflict':
       return 'changed by someone else too: open it and choose';
