@@ -1,0 +1,136 @@
+// The seasons of a plot: guessed against measured, planned against used, and
+// what a job teaches the spreader.
+import { expect, test, type Page } from '@playwright/test';
+import { figure, guessed, keptSheet, named, newPlot, openSheet, plotByName, quarterAcre, searched } from './notebook';
+
+const acreM2 = 4046.8564224;
+const band = (page: Page, date: string) => page.getByRole('article', { name: date });
+
+test('teaches while no sheet is kept, and leads to the sheet', async ({ page, request }) => {
+  const plot = await newPlot(request, 'No seasons yet', quarterAcre);
+  await page.goto(`/#/seasons/${plot.id}`);
+  await expect(page.getByRole('heading', { name: 'Seasons of No seasons yet' })).toBeVisible();
+  await expect(page.getByText('No sheet of this plot is kept yet')).toBeVisible();
+  await page.getByRole('link', { name: 'Open the sheet' }).click();
+  await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue('No seasons yet');
+});
+
+test('shows season after season what was guessed and what was measured', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Two seasons', quarterAcre);
+  await guessed(request, plot.id, 0.5 * acreM2);
+  await keptSheet(request, plot.id, '2026-09-05');
+  await keptSheet(request, plot.id, '2027-09-04');
+  await page.goto('/');
+  await page.getByRole('link', { name: 'Seasons of Two seasons' }).click();
+  await expect(page.getByRole('article')).toHaveCount(2);
+  await expect(page.getByRole('article').first().getByRole('heading', { level: 2 })).toHaveText('4 September 2027');
+  const older = band(page, '5 September 2026');
+  await expect(older).toContainText('Oats and crimson clover, autumn');
+  const guess = older.locator('.row', { hasText: 'Guessed' });
+  await expect(guess).toContainText('0.5 ac');
+  await expect(guess).toContainText(/19\d %|20\d %/); // of about a quarter acre
+  await expect(older.locator('.row', { hasText: 'Measured' })).toContainText('0.25 ac');
+  await expect(older).toContainText('not said yet what was used');
+  for (const asks of await older.locator('dd button').all()) {
+    await asks.click();
+    await expect(page.locator(`[id="${await asks.getAttribute('aria-controls')}"]`)).toHaveText(/\w{3,}/);
+    await asks.click();
+  }
+  await page.getByRole('button', { name: 'm, kg' }).click();
+  await expect(guess).toContainText(' m2');
+  await page.emulateMedia({ media: 'print' });
+  await expect(older.getByText('After the job')).toBeHidden();
+  await expect(guess).toBeVisible();
+});
+
+test('takes what was used, and the spreader learns only when it is told to', async ({ page, request }) => {
+  const plot = await newPlot(request, 'The gate learns', quarterAcre);
+  const sheet = await keptSheet(request, plot.id, '2026-09-05');
+  const before = (await named(request, '/spreaders', 'Grey ATV hopper')).revision;
+  await page.goto(`/#/seasons/${plot.id}/${sheet.id}`);
+  const filling = page.getByRole('group', { name: /13-13-13/ }).filter({ has: page.getByLabel('Passes driven') });
+  await expect(filling).toBeVisible();
+  await expect(filling.getByText(/the sheet said notch|the mark on its scale/)).toBeVisible();
+
+  // What cannot be read is told beside its entry.
+  const oats = filling.getByLabel('Used of oats');
+  await oats.fill('plenty');
+  await oats.press('Tab');
+  await expect(oats).toHaveAttribute('aria-invalid', 'true');
+  await filling.getByLabel('Passes driven').fill('999');
+  await oats.fill('25 lb');
+  await oats.press('Tab');
+  const fertilizer = filling.getByLabel('Used of complete fertilizer 13-13-13');
+  await fertilizer.fill('70 lb');
+  await fertilizer.press('Tab');
+  await expect(filling.getByText(/The sheet has \d+ passes/)).toBeVisible();
+  await filling.getByLabel('Passes driven').fill('');
+  await expect(figure(page, 'Really went on')).toHaveText('25 lb');
+
+  await page.getByRole('button', { name: 'Keep what was used' }).click();
+  const line = band(page, '5 September 2026');
+  await expect(line.locator('.state')).toContainText('spread on');
+  await expect(line.locator('.row', { hasText: 'Used' }).first()).toContainText('25 lb');
+  expect((await named(request, '/spreaders', 'Grey ATV hopper')).revision).toBe(before);
+
+  // Of the mixed filling there is no catch test: the job can be the first one.
+  await expect(page.getByText(/No catch test of .* is known/)).toBeHidden();
+  await page.getByLabel('Gate at').first().fill('5');
+  await expect(page.getByText(/The job can serve as the first/)).toBeVisible();
+  await page.getByRole('button', { name: 'Keep it as a catch test' }).first().click();
+  await expect(page.getByText('Kept with Grey ATV hopper')).toBeVisible();
+  expect((await named(request, '/spreaders', 'Grey ATV hopper')).revision).toBe(before + 1);
+
+  // The next job of the same mixture is held against it.
+  await page.reload();
+  await page.getByLabel('Gate at').first().fill('5');
+  await page.getByLabel('Used of oats').fill('28 lb');
+  await page.getByLabel('Used of oats').press('Tab');
+  await page.getByLabel('Used of complete fertilizer 13-13-13').fill('78.4 lb');
+  await page.getByLabel('Used of complete fertilizer 13-13-13').press('Tab');
+  await expect(page.getByText('The gate gave 12 % more than the catch tests said.')).toBeVisible();
+  await page.getByRole('button', { name: 'Let the spreader learn it' }).click();
+  await expect(page.getByText('Kept with Grey ATV hopper')).toBeVisible();
+  const learned = (await named(request, '/spreaders', 'Grey ATV hopper')) as unknown as { document: { corrections: { factor: number }[] } };
+  expect(learned.document.corrections.at(-1)!.factor).toBeCloseTo(1.12, 6);
+});
+
+test('knows what stayed in the hopper as well as what went out', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Left in the hopper', quarterAcre);
+  const sheet = await keptSheet(request, plot.id, '2026-09-05');
+  await page.goto(`/#/seasons/${plot.id}/${sheet.id}`);
+  const how = page.getByLabel('How do you know what was used?').first();
+  await how.selectOption('hoppers');
+  await page.getByLabel('Fillings left in the hopper').fill('some');
+  await expect(page.getByText('Write a number, such as 2 or 1 1/2')).toBeVisible();
+  await page.getByLabel('Fillings left in the hopper').fill('0');
+  await expect(page.locator('.row', { hasText: 'Really went on' }).first()).toContainText('100 %');
+  await page.getByLabel('Fillings left in the hopper').fill('1/4');
+  await expect(page.locator('.row', { hasText: 'Really went on' }).first()).not.toContainText('100 %');
+  await how.selectOption('left');
+  await page.getByLabel('Stayed in the hopper').fill('900 lb');
+  await page.getByLabel('Stayed in the hopper').press('Tab');
+  await expect(page.getByText(/what was left does not lie between/i)).toBeVisible();
+});
+
+test('leads from the sheet to its job, and keeps the sheet first', async ({ page, request }) => {
+  const plot = await newPlot(request, 'From sheet to job', quarterAcre);
+  await openSheet(page, plot.id);
+  await searched(page);
+  await page.getByRole('button', { name: 'Keep this sheet' }).click();
+  await page.getByRole('link', { name: 'Say what was used' }).click();
+  await expect(page.getByRole('article')).toHaveCount(1);
+  await expect(page.getByLabel('Spread on')).toBeVisible();
+  await page.getByRole('link', { name: 'The sheet', exact: true }).click();
+  await expect(page.getByRole('link', { name: 'All seasons of this plot' })).toBeVisible();
+});
+
+test('says so when the seasons cannot be read', async ({ page, request }) => {
+  const plot = (await plotByName(request, 'Owl Bench'))!;
+  await page.route('**/seasons', (route) => route.abort());
+  await page.goto(`/#/seasons/${plot.id}`);
+  await expect(page.getByRole('alert')).toBeVisible();
+  await page.unroute('**/seasons');
+  await page.getByRole('button', { name: 'Try again' }).click();
+  await expect(page.getByRole('alert')).toBeHidden();
+});
