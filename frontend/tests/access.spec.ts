@@ -2,7 +2,7 @@
 // policy, and no request to another host.
 import AxeBuilder from '@axe-core/playwright';
 import { expect, test, type Page } from '@playwright/test';
-import { newPlot, openSheet, plotByName, quarterAcre, searched, unfold } from './notebook';
+import { guessed, keptSheet, newPlot, openSheet, plotByName, quarterAcre, searched, unfold } from './notebook';
 
 async function violations(page: Page): Promise<string[]> {
   const { violations: found } = await new AxeBuilder({ page }).analyze();
@@ -34,6 +34,26 @@ for (const light of ['day', 'night'] as const) {
       await unfold(page);
       await page.locator('main dd button').first().click();
       await page.getByRole('button', { name: 'Change the ground' }).click();
+      expect(await violations(page)).toEqual([]);
+
+      await page.goto(`/#/seasons/${plot.id}`);
+      await expect(page.getByText('No sheet of this plot is kept yet')).toBeVisible();
+      expect(await violations(page)).toEqual([]);
+      await guessed(request, plot.id, 2000);
+      const sheet = await keptSheet(request, plot.id, '2026-09-05');
+      await page.goto(`/#/seasons/${plot.id}/${sheet.id}`);
+      await page.getByLabel('Used of').first().fill('plenty');
+      await page.getByLabel('Used of').first().press('Tab');
+      await page.locator('main dd button').first().click();
+      expect(await violations(page)).toEqual([]);
+
+      await page.goto('/#/trip');
+      await expect(page.getByText('What one leaves in a bag the next takes')).toBeVisible();
+      expect(await violations(page)).toEqual([]);
+      for (const name of ['Owl Bench', 'Three Stumps']) await page.getByRole('button', { name: `+ ${name}` }).click();
+      await expect(page.getByRole('heading', { name: 'Take care' })).toBeVisible();
+      await unfold(page);
+      await page.locator('main dd button').first().click();
       expect(await violations(page)).toEqual([]);
     });
   }

@@ -20,6 +20,10 @@ for (const [size, viewport] of Object.entries(sizes)) {
       await page.goto('/#/new');
       await expect(page.getByRole('heading', { name: 'Another plot' })).toBeVisible();
       await page.screenshot({ path: `test-results/new-${size}-${light}.png` });
+      await page.goto('/#/trip');
+      for (const name of ['Owl Bench', 'Three Stumps']) await page.getByRole('button', { name: `+ ${name}` }).click();
+      await expect(page.getByRole('heading', { name: 'Take care' })).toBeVisible();
+      await page.screenshot({ path: `test-results/trip-${size}-${light}.png` });
       await context.close();
     });
   }

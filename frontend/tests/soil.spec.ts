@@ -1,0 +1,86 @@
+// The soil test that is kept with the plot, and lime scaled for its quality.
+import { expect, test, type Page } from '@playwright/test';
+import { figure, newPlot, openSheet, quarterAcre, readPlot, searched } from './notebook';
+
+let plotId = '';
+test.beforeEach(async ({ page, request }, info) => {
+  plotId = (await newPlot(request, info.title.slice(0, 60), quarterAcre)).id;
+  await openSheet(page, plotId);
+  await searched(page);
+  await page.getByText('Soil test, and the bags that meet it', { exact: true }).click();
+});
+
+const lime = (page: Page) => page.getByRole('region', { name: 'Lime' });
+async function enter(page: Page, label: string, text: string): Promise<void> {
+  const field = lime(page).getByLabel(label);
+  await field.fill(text);
+  await field.press('Tab');
+}
+const kept = async (request: Parameters<typeof readPlot>[0]) =>
+  (await readPlot(request, plotId)) as unknown as { driver: { soil?: { n_kg_per_m2?: number }; lime?: { recommended_kg_per_m2: number; power?: number } } };
+
+test('keeps the soil test with the plot, and holds the mix against it', async ({ page, request }) => {
+  const n = page.getByLabel('N', { exact: true });
+  await n.fill('40 lb/ac');
+  await n.press('Tab');
+  await searched(page);
+  await expect(page.getByText(/^The mix gives .* N/)).toBeVisible();
+  await expect.poll(async () => (await kept(request)).driver.soil?.n_kg_per_m2 ?? 0).toBeCloseTo(40 * 0.45359237 / 4046.8564224, 9);
+  await page.getByLabel('The report recommends').selectOption('elements');
+  await expect(page.getByLabel('P₂O₅', { exact: true })).toBeHidden();
+  const p = page.getByLabel('P', { exact: true });
+  await p.fill('20 lb/ac');
+  await p.press('Tab');
+  await expect(page.locator('.need')).toContainText('P₂O₅ 45.8 lb/ac'); // 20 lb of P as oxide
+});
+
+test('scales lime for its power and depth, and puts it into the mix', async ({ page, request }) => {
+  await expect(lime(page).getByText('Without a laboratory nobody knows')).toBeVisible();
+  await enter(page, 'Lime recommended', '2 tons/ac');
+  await expect(figure(page, 'Recommended')).toHaveText(/4,000 lb\/ac|2 tons?\/ac/);
+  await lime(page).getByLabel('Your lime').selectOption({ label: 'one with a label of its own' });
+  await lime(page).getByLabel('Effective neutralizing power, %').fill('eighty');
+  await expect(lime(page).getByText('Write a number, such as 85')).toBeVisible();
+  await lime(page).getByLabel('Effective neutralizing power, %').fill('80');
+  await expect(figure(page, 'Power of this lime')).toHaveText('80 %');
+  await expect(figure(page, 'Spread')).toHaveText(/5,000 lb\/ac|2.5 tons?\/ac/);
+  await enter(page, 'You work it in to', '3 1/3 in');
+  await expect(figure(page, 'Spread')).toHaveText(/2,500 lb\/ac|1.25 tons?\/ac/);
+  await enter(page, 'A bag holds', '40 lb');
+  await expect(lime(page).locator('.row', { hasText: /^Bags/ }).locator('.figure')).toContainText('× 40 lb');
+  await expect(lime(page).getByText(/Spread lime by itself/)).toBeVisible();
+  await lime(page).getByRole('button', { name: 'Keep with the plot' }).click();
+  await expect.poll(async () => (await kept(request)).driver.lime?.recommended_kg_per_m2 ?? 0).toBeCloseTo(4000 * 0.45359237 / 4046.8564224, 6);
+  await lime(page).getByRole('button', { name: 'Put it into the mix' }).click();
+  await searched(page);
+  await expect(page.getByRole('heading', { name: /^lime by its label/ })).toBeVisible();
+  await page.getByRole('button', { name: 'Undo' }).first().click();
+  await searched(page);
+  await expect(page.getByRole('heading', { name: /^lime by its label/ })).toBeHidden();
+});
+
+test('reads a buffer index off its table, and refuses what the table has not', async ({ page }) => {
+  await lime(page).getByLabel('The report gives').selectOption('buffer');
+  await enter(page, 'Buffer index', '7');
+  await expect(lime(page).getByText(/printed for a buffer index from 6.0 to 6.5/)).toBeVisible();
+  await enter(page, 'Buffer index', '6.2');
+  await expect(figure(page, 'Recommended')).toHaveText(/4,000 lb\/ac|2 tons?\/ac/);
+  for (const button of await lime(page).locator('dd button').all()) {
+    await button.click();
+    await expect(page.locator(`[id="${await button.getAttribute('aria-controls')}"]`)).toHaveText(/\w{3,}/);
+    await button.click();
+  }
+  await page.getByRole('button', { name: 'm, kg' }).click();
+  await expect(figure(page, 'Recommended')).toHaveText(/kg\/ha/);
+});
+
+test('keeps a count for the season', async ({ page }) => {
+  await page.getByRole('button', { name: 'Keep this sheet' }).click();
+  await expect(page.getByRole('link', { name: 'Say what was used' })).toBeVisible();
+  await page.getByText('It looks thin? Count and know').click();
+  await page.getByLabel(/Seeds found in each throw/).fill('12, 9, 15, 11, 10');
+  await page.getByRole('button', { name: 'Keep this count for the season' }).click();
+  await expect(page.getByText('kept for the season', { exact: true })).toBeVisible();
+  await page.getByRole('link', { name: 'All seasons of this plot' }).click();
+  await expect(page.getByText('12, 9, 15, 11, 10')).toBeVisible();
+});
