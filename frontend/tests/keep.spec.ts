@@ -1,4 +1,5 @@
 // What is kept: undo, two browsers on one plot, no network.
+import AxeBuilder from '@axe-core/playwright';
 import { expect, test } from '@playwright/test';
 import { figure, newMachine, newPlot, openSheet, quarterAcre, readMachine, readPlot, searched } from './notebook';
 
@@ -62,6 +63,10 @@ for (const [choice, stays, undone] of [
         await page.setViewportSize({ width, height: width === 390 ? 844 : 900 });
         await both.scrollIntoViewIfNeeded();
         await page.screenshot({ path: `test-results/conflict-spreader-${size}.png` });
+        for (const light of ['night', 'day']) {
+          await page.getByRole('button', { name: 'Night' }).click();
+          expect((await new AxeBuilder({ page }).include('[role=alertdialog]').analyze()).violations, `${size} by ${light}`).toEqual([]);
+        }
       }
     }
     await both.getByRole('button', { name: choice }).click();

@@ -1,5 +1,6 @@
 // What the server's part of the page promises: it works without the server
 // after the first visit, and asks no host but the one that the user entered.
+import AxeBuilder from '@axe-core/playwright';
 import { expect, test, type Page } from '@playwright/test';
 import { clickRound } from './hand';
 import { newPlot, openSheet, plotByName, quarterAcre, searched } from './notebook';
@@ -89,6 +90,10 @@ test('a plot drawn without a signal outlasts a reload, and is on the server exac
   await expect(card).toContainText('on this device only, not sent yet');
   await expect(card).toContainText(acres);
   await look('offline-plots');
+  for (const light of ['night', 'day']) {
+    await page.getByRole('button', { name: 'Night' }).click();
+    expect((await new AxeBuilder({ page }).analyze()).violations, light).toEqual([]);
+  }
   await card.click();
   await searched(page);
   await expect(page.getByLabel('Which mix').locator('option:checked')).toHaveText('Oats of the field');

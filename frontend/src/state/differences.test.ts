@@ -34,8 +34,10 @@ describe('differences', () => {
     const oats = { material: 'oats', rate: { seeds_per_m2: 300 }, tag: { purity: 0.98 } };
     const clover = { material: 'clover', rate: { mass_kg_per_m2: 0.001 }, bag_kg: 10 };
     expect(differing({ items: [oats, clover] }, { items: [clover, { ...oats, rate: { bags: 2 } }] })).toEqual([
-      { what: 'oats, seeds on an area', mine: [{ as: 'count_per_area', value: 300, what: 'seeds' }], theirs: undefined, differs: true },
-      { what: 'oats, bags for the plot', mine: undefined, theirs: ['2'], differs: true },
+      { what: 'oats', mine: [{ as: 'count_per_area', value: 300, what: 'seeds' }], theirs: ['2 bags for the plot'], differs: true },
+    ]);
+    expect(differing({ items: [oats] }, { items: [oats, clover] })).toEqual([
+      { what: 'clover', mine: undefined, theirs: [{ as: 'mass_per_area', value: 0.001 }], differs: true }, // and no line for its bag
     ]);
   });
 

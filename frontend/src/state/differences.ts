@@ -2,8 +2,9 @@
 // a person sees what differs. Whatever the documents hold gets a line: nothing
 // that differs stays hidden.
 import type { Wording } from '../core/api';
+import type * as mix from '../generated/mix';
 import type { CatchTest } from '../generated/spreader';
-import { rateKinds } from './rates';
+import { kindOfRate, rateKinds, rateOf } from './rates';
 
 /** A piece of a line: words, or a quantity in the person's units. */
 export type Piece = string | { as: Wording; value: number; what?: string };
@@ -18,12 +19,14 @@ export interface Line {
 /** Every line of either version, those of mine first. */
 export function compare(mine: object, theirs: object): Line[] {
   const [a, b] = [linesOf(mine), linesOf(theirs)];
-  return [...new Set([...a.keys(), ...b.keys()])].map((what) => ({
-    what,
-    mine: a.get(what),
-    theirs: b.get(what),
-    differs: JSON.stringify(a.get(what)) !== JSON.stringify(b.get(what)),
-  }));
+  return [...new Set([...a.keys(), ...b.keys()])]
+    .map((what) => ({
+      what,
+      mine: a.get(what),
+      theirs: b.get(what),
+      differs: JSON.stringify(a.get(what)) !== JSON.stringify(b.get(what)),
+    }))
+    .filter(({ what }, _, all) => !all.some((head) => (!head.mine || !head.theirs) && what.startsWith(`${head.what}, `))); // of a material that is not there, one line
 }
 
 const names: Record<string, string> = {
@@ -64,6 +67,11 @@ const names: Record<string, string> = {
   scoop_m3: 'scoop',
   disc_depth_m: 'disc depth',
   budget: 'plans to try',
+  habit: 'laps by habit',
+  room: 'room to turn',
+  no_throw_outside: 'nothing thrown outside',
+  half_rates: 'half the rate, twice over',
+  right_angles: 'the second time across',
   ...Object.fromEntries(Object.entries(rateKinds).map(([key, { says }]) => [key, says])),
 };
 
@@ -112,7 +120,7 @@ function list(values: unknown[], key: string, at: string[], lines: Map<string, P
   }
   for (const [i, one] of values.entries()) {
     if (key === 'catch_tests') add(lines, [...at, String(i + 1)], caught(one as CatchTest));
-    else if (key === 'items') walk(withoutNames(one as object), [called(one as object, values, i)], lines);
+    else if (key === 'items') item(one as Item, called(one as Item, values as Item[], i), lines);
     else if (key === 'keep_off') walk(one, [...at, (one as { name?: string }).name || String(i + 1)], lines);
     else walk(one, [...at, String(i + 1)], lines);
   }
@@ -128,19 +136,23 @@ function caught({ gate, mass_kg, time_s, course_m, material }: CatchTest): Piece
   ];
 }
 
-/** What a material of a mix is called; with its number where two are called the same. */
-function called(item: object, all: unknown[], i: number): string {
-  const name = (one: unknown) => {
-    const { material, crop, product } = one as { material?: string; crop?: { name: string }; product?: { name: string } };
-    return crop?.name ?? product?.name ?? material ?? 'material';
-  };
-  const own = name(item);
-  return all.filter((other) => name(other) === own).length > 1 ? `${own} ${i + 1}` : own;
+type Item = Pick<mix.Item, 'material' | 'crop' | 'product' | 'rate'>;
+
+/** A material of a mix: how much of it, then the rest of what is said. */
+function item({ rate, material, ...rest }: Item, name: string, lines: Map<string, Piece[]>): void {
+  const kind = kindOfRate(rate);
+  const { quantity, what, shown, says } = rateKinds[kind];
+  const value = rateOf(rate, kind);
+  add(lines, [name], quantity ? [{ as: quantity, value, ...(what ? { what } : {}) }] : [`${shown(value)} ${says}`]);
+  const { [kind]: _, ...ofRate } = rate;
+  walk({ ...rest, ...ofRate }, [name], lines);
 }
 
-function withoutNames(item: object): object {
-  const { material, ...rest } = item as { material?: string };
-  return { goes_on: material ?? true, ...rest };
+/** What a material is called; with its number where two are called the same. */
+function called(one: Item, all: Item[], i: number): string {
+  const name = ({ crop, product, material = 'material' }: Item) => crop?.name ?? product?.name ?? material.replace(/([a-z])-(?=[a-z])/g, '$1 ');
+  const own = name(one);
+  return all.filter((other) => name(other) === own).length > 1 ? `${own} ${i + 1}` : own;
 }
 
 function pieceOf(key: string, value: string | number | true): Piece {
@@ -151,7 +163,7 @@ function pieceOf(key: string, value: string | number | true): Piece {
 }
 
 /** Words that say nothing to a person: they only hold a document together. */
-const joints = new Set(['patterns', 'usual', 'pan_test', 'rate', 'driver']);
+const joints = new Set(['patterns', 'usual', 'pan_test', 'driver']);
 
 function add(lines: Map<string, Piece[]>, at: string[], pieces: Piece[]): void {
   const words = at.filter((part) => !joints.has(part)).map((part) => names[part] ?? part.replace(/_(m2|m3|kg|mps|m|s)$/, '').replaceAll('_', ' '));
