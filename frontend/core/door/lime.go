@@ -29,7 +29,7 @@ func lime(q limeRequest) (limeAnswer, error) {
 	if err != nil {
 		return limeAnswer{}, err
 	}
-	mark := source.Mark{Kind: source.Measured}
+	mark := source.Mark{Kind: source.Stated}
 	if q.BufferIndex != 0 {
 		if q.Ask.Recommended, mark, err = soil.FromBufferIndex(q.BufferIndex); err != nil {
 			return limeAnswer{}, err

@@ -41,9 +41,9 @@ export class Telling {
     private readonly core: Pick<Core, 'lookBack'>,
     readonly sheet: agronomy.Sheet,
     done: record.Done | undefined,
-    today: string,
+    day: string, // of the sheet
   ) {
-    this.date = done?.date ?? today;
+    this.date = done?.date ?? day;
     this.note = done?.note ?? '';
     this.fillings = sheet.spreader.groups.map((g) => fillingOf(g, sheet, done?.used ?? []));
   }
