@@ -89,6 +89,7 @@ test('a plot drawn without a signal outlasts a reload, and is on the server exac
   const card = page.getByRole('link', { name: new RegExp(name) });
   await expect(card).toContainText('on this device only, not sent yet');
   await expect(card).toContainText(acres);
+  await expect(page.getByRole('link', { name: /Owl Bench/ }).first()).toBeVisible(); // as the device last read it
   await look('offline-plots');
   for (const light of ['night', 'day']) {
     await page.getByRole('button', { name: 'Night' }).click();

@@ -155,6 +155,26 @@ describe('outbox', () => {
     expect(desk.kept?.revision).toBeGreaterThan(0);
   });
 
+  it('keeps a changed spreader through a reload, and does not overwrite what was changed meanwhile', async () => {
+    const program = new Program();
+    const stamp = { id: 's', revision: 1, created_at: '', updated_at: '' };
+    const machine = Object.assign({ ...stamp }, { name: 'Hopper', document: { name: 'Hopper' } });
+    program.shelves['spreaders'] = [machine];
+    const first = await opened(program);
+    program.silent = true;
+    first.outbox.keep('/spreaders', machine, (kept) => ({ ...kept, name: 'Ours', document: { name: 'Ours' } }));
+    const second = await opened(program);
+    expect(second.spreaders).toMatchObject([{ name: 'Ours', revision: 1 }]);
+    program.shelves['spreaders'] = [{ ...machine, name: 'Theirs', document: { name: 'Theirs' }, revision: 2 } as Stamp];
+    program.silent = false;
+    second.outbox.sendOn();
+    await settled(() => expect(second.outbox.conflicts).toHaveLength(1));
+    expect(program.shelves['spreaders']).toMatchObject([{ name: 'Theirs', revision: 2 }]);
+    second.outbox.insist(second.outbox.conflicts[0]!);
+    await settled(() => expect(program.shelves['spreaders']).toMatchObject([{ name: 'Ours', revision: 3 }]));
+    await settled(() => expect(localStorage.length).toBe(0));
+  });
+
   it('hands out both versions of a spreader that two people changed', async () => {
     const program = new Program();
     const document = (throw_m: number) => ({ name: 'Hopper', patterns: { usual: { shape: 'triangle', throw_m } } });
