@@ -52,6 +52,7 @@ type Brush struct {
 	amounts     []float64
 	runs        []run
 	sum         float64 // of the amounts that were gathered
+	beyond      float64 // the part of it that misses the raster
 	scale       float64 // to their mass
 	across      across
 	bySweep     bool // how the last panel was laid
@@ -72,6 +73,7 @@ type swept struct {
 	raster   *Raster
 	from, to orb.Point
 	flow     float64
+	missed   float64
 }
 
 // NewBrush prepares a profile that passes Check for cells of cellM metres.
@@ -109,10 +111,10 @@ func (b *Brush) Lay(r *Raster, s Stroke) (missed float64) {
 	once := len(s.Line) == 2 && len(s.Along) == 0 && len(s.AsideM) == 0
 	now := swept{raster: r, flow: s.Flow}
 	if once {
-		now.from, now.to = s.Line[0], s.Line[1]
+		now.from, now.to, now.missed = s.Line[0], s.Line[1], b.swept.missed
 		if now == b.swept {
 			b.pour(r)
-			return 0
+			return now.missed
 		}
 	}
 	b.swept = swept{}
@@ -122,6 +124,7 @@ func (b *Brush) Lay(r *Raster, s Stroke) (missed float64) {
 		missed += b.panel(r, &stations[i-1], &stations[i])
 	}
 	if once && b.bySweep && len(stations) == 2 {
+		now.missed = missed
 		b.swept = now
 	}
 	return missed
@@ -153,9 +156,9 @@ func (b *Brush) panel(r *Raster, from, to *station) (missed float64) {
 		norm := math.Hypot(nx, ny)
 		nx, ny = nx/norm, ny/norm
 		one.nx, one.ny, two.nx, two.ny = nx, ny, nx, ny
-		if b.sweep(r, &one, &two) {
+		if missed, ok := b.sweep(r, &one, &two); ok {
 			b.bySweep = true
-			return 0
+			return missed
 		}
 	}
 	return b.splat(r, from, to)

@@ -21,65 +21,45 @@ type run struct {
 
 // sweep lays a stretch with one heading: every cell that it reaches gets the
 // smoothed density at its centre, and the sum is then scaled to the exact mass.
-// It reports false, and lays nothing, when the stretch leaves the raster.
-func (b *Brush) sweep(r *Raster, from, to *station) bool {
+// Cells beyond the raster count in the sum, and what they get is missed. It
+// reports false, and lays nothing, when the stretch has no width.
+func (b *Brush) sweep(r *Raster, from, to *station) (missed float64, ok bool) {
 	x0, y0 := b.landing(from)
 	x1, y1 := b.landing(to)
 	gx0, gy0 := (x0-r.OriginM[0])*b.inv-0.5, (y0-r.OriginM[1])*b.inv-0.5
 	gx1, gy1 := (x1-r.OriginM[0])*b.inv-0.5, (y1-r.OriginM[1])*b.inv-0.5
-	lowest, highest, ok := b.rowsOf(r, gx0, gy0, gx1, gy1, from.nx, from.ny)
-	if !ok {
-		return false
-	}
 	st, ok := b.newStrip(gx0, gy0, gx1, gy1, from, to)
 	if !ok {
-		return false
+		return 0, false
 	}
+	b.amounts, b.runs, b.sum, b.beyond, b.across = b.amounts[:0], b.runs[:0], 0, 0, across{}
+	mass := (from.flow + to.flow) / 2 * (to.s - from.s)
+	if mass <= 0 {
+		return 0, true
+	}
+	lowest, highest := b.rowsOf(gy0, gy1, from.ny)
 	st.upright = math.Abs(st.uj*b.tableInv)*float64(highest-lowest) < uprightBins
-	b.amounts, b.runs, b.sum, b.across = b.amounts[:0], b.runs[:0], 0, across{}
 	for row := lowest; row <= highest; row++ {
 		b.sweepRow(r, &st, row)
 	}
-	mass := (from.flow + to.flow) / 2 * (to.s - from.s)
-	if mass <= 0 {
-		b.runs = b.runs[:0]
-		return true
-	}
 	if !(b.sum > 0) {
-		return false
+		return 0, false
 	}
 	b.scale = mass * b.inv * b.inv / b.sum
 	b.pour(r)
-	return true
+	return mass * b.beyond / b.sum, true
 }
 
-// rowsOf is the range of rows that a stretch can touch; ok is false when a
-// corner of it, with a cell to spare, lies beyond the raster.
-func (b *Brush) rowsOf(r *Raster, gx0, gy0, gx1, gy1, nx, ny float64) (lowest, highest int, ok bool) {
-	l, rt := b.left*b.inv, b.right*b.inv
-	minX, maxX := bounds4(gx0+l*nx, gx1+l*nx, gx0+rt*nx, gx1+rt*nx)
-	minY, maxY := bounds4(gy0+l*ny, gy1+l*ny, gy0+rt*ny, gy1+rt*ny)
-	if !contains(r, minX-1, minY-1) || !contains(r, maxX+1, maxY+1) {
-		return 0, 0, false
+// rowsOf is the range of rows that a stretch can touch.
+func (b *Brush) rowsOf(gy0, gy1, ny float64) (lowest, highest int) {
+	l, r := b.left*b.inv*ny, b.right*b.inv*ny
+	if gy0 > gy1 {
+		gy0, gy1 = gy1, gy0
 	}
-	return int(minY - 1), int(maxY + 2), true
-}
-
-// bounds4 is in place of min and max, which are calls in WebAssembly.
-func bounds4(a, b, c, d float64) (lo, hi float64) {
-	if a > b {
-		a, b = b, a
+	if l > r {
+		l, r = r, l
 	}
-	if c > d {
-		c, d = d, c
-	}
-	if c < a {
-		a = c
-	}
-	if d > b {
-		b = d
-	}
-	return a, b
+	return int(math.Floor(gy0 + l - 1)), int(math.Ceil(gy1 + r + 1))
 }
 
 func (b *Brush) newStrip(gx0, gy0, gx1, gy1 float64, from, to *station) (strip, bool) {
@@ -95,11 +75,14 @@ func (b *Brush) newStrip(gx0, gy0, gx1, gy1 float64, from, to *station) (strip, 
 	return s, true
 }
 
+// farCells is further than any raster reaches.
+const farCells = 1e9
+
 // sweepRow gathers the amounts of one row. The smoothing along the way is a
 // box one cell long, as across.
 func (b *Brush) sweepRow(r *Raster, s *strip, row int) {
 	t, u := s.t0+s.tj*float64(row), s.u0+s.uj*float64(row)
-	lo, hi := narrow(0, float64(r.Cols-1), u, s.ui, b.left, b.right)
+	lo, hi := narrow(-farCells, farCells, u, s.ui, b.left, b.right)
 	lo, hi = narrow(lo, hi, t, s.ti, -s.blur/2, 1+s.blur/2)
 	if lo > hi {
 		return
@@ -108,20 +91,54 @@ func (b *Brush) sweepRow(r *Raster, s *strip, row int) {
 	if first > last {
 		return
 	}
+	runs, amounts, was := len(b.runs), len(b.amounts), b.sum
 	cell := row * r.Cols
-	if s.flow0 != s.flow1 {
-		b.gatherEnds(s, t, u, cell, first, last)
-		return
+	inFirst, inLast := first, first-1
+	if s.flow0 == s.flow1 {
+		inLo, inHi := narrow(lo, hi, t, s.ti, s.blur/2, 1-s.blur/2)
+		inFirst, inLast = int(math.Ceil(inLo)), int(math.Floor(inHi))
 	}
-	inLo, inHi := narrow(lo, hi, t, s.ti, s.blur/2, 1-s.blur/2)
-	inFirst, inLast := int(math.Ceil(inLo)), int(math.Floor(inHi))
 	if inFirst > inLast {
 		b.gatherEnds(s, t, u, cell, first, last)
-		return
+	} else {
+		b.gatherEnds(s, t, u, cell, first, inFirst-1)
+		b.gatherInside(s, u, cell, inFirst, inLast)
+		b.gatherEnds(s, t, u, cell, inLast+1, last)
 	}
-	b.gatherEnds(s, t, u, cell, first, inFirst-1)
-	b.gatherInside(s, u, cell, inFirst, inLast)
-	b.gatherEnds(s, t, u, cell, inLast+1, last)
+	switch {
+	case row < 0 || row >= r.Rows || last < 0 || first >= r.Cols:
+		b.beyond += b.sum - was
+		b.runs, b.amounts, b.across = b.runs[:runs], b.amounts[:amounts], across{}
+	case first < 0 || last >= r.Cols:
+		b.crop(runs, cell, cell+r.Cols)
+	}
+}
+
+// crop cuts the runs of a row, from a number on, down to the raster's cells of
+// it, from the first to before the last.
+func (b *Brush) crop(runs, first, last int) {
+	kept := b.runs[:runs]
+	for _, run := range b.runs[runs:] {
+		before, after := min(run.n, max(0, first-run.cell)), min(run.n, max(0, run.cell+run.n-last))
+		for k := range run.n {
+			if k < before || k >= run.n-after {
+				b.beyond += b.amounts[run.at(k)]
+			}
+		}
+		run.from, run.cell, run.n = run.at(before), run.cell+before, run.n-before-after
+		if run.n > 0 {
+			kept = append(kept, run)
+		}
+	}
+	b.runs = kept
+}
+
+// at is where the amount of a run's cell is kept.
+func (r *run) at(k int) int {
+	if r.even {
+		return r.from
+	}
+	return r.from + k
 }
 
 // narrow cuts [lo, hi] to where from <= at + slope*i <= to.
