@@ -88,9 +88,26 @@ export async function named(request: APIRequestContext, path: string, name: stri
   return items.find((one) => one.name === name)!;
 }
 
+/** A spreader and a mix of a test's own, so that no other test changes them. */
+export async function ownGoods(request: APIRequestContext, name: string): Promise<{ spreader: Kept; mix: Kept }> {
+  const machine = {
+    name: `${name} hopper`, patterns: { usual: { shape: 'triangle', throw_m: 7.9248 } }, hopper_kg: 45.3592, hopper_m3: 0.0568,
+    speed_min_mps: 1.78816, speed_max_mps: 3.57632, turn_radius_m: 2.4384, gate_scale: { name: 'notch', shut: 0, open: 8, step: 0.5 },
+  };
+  const goods = {
+    name: `${name} mix`,
+    items: [
+      { material: 'oats', rate: { mass_kg_per_m2: 0.0100877 }, bag_kg: 22.6796, price_per_bag: 18.5, group: 1 },
+      { material: '13-13-13', rate: { mass_kg_per_m2: 0.0280213 }, price_per_bag: 24, group: 1 },
+    ],
+  };
+  const spreader = await json<Kept>(await request.post('/api/v1/spreaders', { data: { name: machine.name, document: machine } }));
+  return { spreader, mix: await json<Kept>(await request.post('/api/v1/mixes', { data: { name: goods.name, document: goods } })) };
+}
+
 /** A sheet that is kept for the season, by laps so that it is quick. */
-export async function keptSheet(request: APIRequestContext, plotId: string, date: string): Promise<Kept> {
-  const [spreader, mix] = [await named(request, '/spreaders', 'Grey ATV hopper'), await named(request, '/mixes', 'Oats and crimson clover, autumn')];
+export async function keptSheet(request: APIRequestContext, plotId: string, date: string, goods?: { spreader: Kept; mix: Kept }): Promise<Kept> {
+  const { spreader, mix } = goods ?? (await ownGoods(request, `Kept ${date}`));
   return json<Kept>(await request.post('/api/v1/sheets', { data: { plot_id: plotId, spreader_id: spreader.id, mix_id: mix.id, date, options: { habit: true } } }));
 }
 

@@ -1,7 +1,7 @@
 // A day with several plots: in the order of driving, out of shared bags, with
 // and without a signal.
 import { expect, test, type Page } from '@playwright/test';
-import { figure } from './notebook';
+import { figure, ownGoods } from './notebook';
 
 const order = (page: Page) => page.locator('ol .name').allInnerTexts();
 const add = (page: Page, name: string) => page.getByRole('button', { name: `+ ${name}` }).click();
@@ -17,11 +17,13 @@ test('teaches while no plot is chosen', async ({ page }) => {
   await expect(page.getByRole('heading', { name: 'To buy and to carry' })).toBeHidden();
 });
 
-test('shares the bags in the order of driving, with one mix or one for each', async ({ page }) => {
+test('shares the bags in the order of driving, with one mix or one for each', async ({ page, request }) => {
+  await ownGoods(request, 'Day');
+  await page.reload();
   await add(page, 'Owl Bench');
   await add(page, 'Three Stumps');
   await page.getByLabel('What goes on', { exact: true }).selectOption('one');
-  await page.getByLabel('The mix for all').selectOption({ label: 'Oats and crimson clover, autumn' });
+  await page.getByLabel('The mix for all').selectOption({ label: 'Day mix' });
   await expect(page.getByRole('heading', { name: 'To buy and to carry' })).toBeVisible();
   const second = page.getByRole('region', { name: 'Three Stumps' }).last();
   await expect(second.getByText(/left in bag 1/).first()).toBeVisible();
@@ -43,18 +45,21 @@ test('shares the bags in the order of driving, with one mix or one for each', as
   expect(await order(page)).toHaveLength(1);
 });
 
-test('takes a plot that is not in the notebook, and says what is wrong beside it', async ({ page }) => {
+test('takes a plot that is not in the notebook, and says what is wrong beside it', async ({ page, request }) => {
+  await ownGoods(request, 'Neighbour');
+  await page.reload();
   await page.getByText('A plot that is not in the notebook').click();
   await page.getByLabel('Name').fill('The neighbour’s corner');
   await page.getByLabel('Size').fill('0.3 ac');
   await page.getByLabel('Size').press('Tab');
   await page.getByRole('button', { name: 'Add this plot' }).click();
-  await expect(figure(page, 'In all')).toContainText('lb');
+  await page.getByLabel('Mix on The neighbour’s corner').selectOption({ label: 'Neighbour mix' });
+  await expect(figure(page, 'In all')).toHaveText('150 lb'); // a bag of oats and two of fertilizer
   await page.getByLabel('The truck or trailer carries').fill('10 lb');
   await page.getByLabel('The truck or trailer carries').press('Tab');
   await expect(page.getByText(/more than the 10 lb that may be carried/)).toBeVisible();
   await expect(page.getByLabel('The truck or trailer carries')).toHaveAttribute('aria-invalid', 'true');
-  await page.getByLabel('The truck or trailer carries').fill('90 lb');
+  await page.getByLabel('The truck or trailer carries').fill('110 lb');
   await page.getByLabel('The truck or trailer carries').press('Tab');
   await expect(page.getByRole('heading', { name: /^Run 2/ })).toBeVisible();
 });
