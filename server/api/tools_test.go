@@ -301,6 +301,38 @@ func TestATripOverKeptPlots(t *testing.T) {
 	s.send("POST", at, object{"mix_id": k.mix, "mix": mixDocument(), "plots": []object{{"plot_id": k.plot}}}).wantProblem(422, "mix")
 }
 
+func TestATripWithAMixForEachPlot(t *testing.T) {
+	s := open(t)
+	k := s.fill()
+	at := "/api/v1/tools/trip"
+	oats := object{"name": "oats", "items": []object{{"material": "oats", "rate": object{"mass_kg_per_m2": 0.02}}}}
+	own := []object{{"name": "A", "area_m2": 1000, "mix": oats}, {"name": "B", "area_m2": 1000, "mix_id": k.mix}}
+	masses := func(body object) (all []any) {
+		for _, stop := range s.send("POST", at, body).want(200).object()["plots"].([]any) {
+			all = append(all, stop.(object)["mass_kg"])
+		}
+		return all
+	}
+	// The kept mix puts 0.01 kg on a square metre.
+	if got := masses(object{"plots": own}); !reflect.DeepEqual(got, []any{20.0, 10.0}) {
+		t.Errorf("each its own: %v", got)
+	}
+	if got := masses(object{"mix_id": k.mix, "plots": append(own[:1:1], object{"name": "C", "area_m2": 2000})}); !reflect.DeepEqual(got, []any{20.0, 20.0}) {
+		t.Errorf("one its own: %v", got)
+	}
+	for field, body := range map[string]object{
+		"plots[1].mix":                   {"plots": append(own[:1:1], object{"name": "C", "area_m2": 2000})},
+		"plots[0].mix":                   {"plots": []object{{"name": "A", "area_m2": 1000, "mix": oats, "mix_id": k.mix}}},
+		"plots[0].mix.items[0].material": {"plots": []object{{"name": "A", "area_m2": 1000, "mix": object{"name": "m", "items": []object{{"rate": object{"mass_kg_per_m2": 1}}}}}}},
+		"mix.items[0].material":          {"mix": object{"name": "m", "items": []object{{"rate": object{"mass_kg_per_m2": 1}}}}, "plots": []object{{"name": "A", "area_m2": 1000}}},
+		"plots[0].area_m2":               {"plots": []object{{"name": "A", "mix": oats}}},
+	} {
+		if p := s.send("POST", at, body).want(422).problem(); p.Where.Field != field {
+			t.Errorf("%s: the fault lies in %q", field, p.Where.Field)
+		}
+	}
+}
+
 func TestToolsSayWhatIsWrong(t *testing.T) {
 	s := open(t)
 	mix, many := mixDocument(), make([]object, 501)
