@@ -142,13 +142,13 @@ func TestPlansKeepClearOfHolesAndTurnNoTighterThanTheMachine(t *testing.T) {
 }
 
 func TestBackingUpIsDrivenToTheEdge(t *testing.T) {
-	g := rectangle(t, 45, 30)
+	g := made(t, "quarter-acre star") // on open ground forward turns do as well
 	o := SearchOptions{Budget: 500, NoWander: true}
 	without := searched(t, g, tri(), o).Options[0]
 	o.BacksUp = true
 	r := searched(t, g, tri(), o)
 	// Backing up must be worth more than the 2 % by which figures may differ.
-	if with := r.Options[0]; with.Figures.CV > 0.95*without.Figures.CV {
+	if with := r.Options[0]; with.Figures.CV > 0.9*without.Figures.CV {
 		t.Errorf("CV %g, backing up %g", without.Figures.CV, with.Figures.CV)
 	}
 	cusps := 0

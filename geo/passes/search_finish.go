@@ -1,6 +1,8 @@
 package passes
 
 import (
+	"slices"
+
 	"github.com/paulmach/orb"
 )
 
@@ -18,25 +20,41 @@ func (pl *planner) planOf(name string, parts ...finished) Plan {
 	var rides []orb.LineString
 	for _, t := range first.tracks {
 		passes, closed := t.passesOf(pl.leadM())
-		for k, pass := range passes {
-			p.Passes = append(p.Passes, pass)
-			rides = append(rides, closed[k])
-		}
+		p.Passes, rides = append(p.Passes, passes...), append(rides, closed...)
 	}
 	if n := len(p.Passes); n > 0 {
 		last := p.Passes[n-1].Line
 		at = last[len(last)-1]
 	}
 	for _, f := range parts {
-		for _, line := range driveRuns(runsOf(f.stretches), f.spacingM, pl.o.TurnRadiusM, at) {
-			pass := newPass(Straight, pl.led(line))
-			pass.Flow = f.flow
-			p.Passes = append(p.Passes, pass)
-			at = pass.Line[len(pass.Line)-1]
+		for _, stretches := range f.byFlow() {
+			for _, line := range driveRuns(runsOf(stretches), f.spacingM, pl.o.TurnRadiusM, at) {
+				pass := newPass(Straight, pl.led(line))
+				pass.Flow = f.flowOf(stretches[0])
+				p.Passes = append(p.Passes, pass)
+				at = pass.Line[len(pass.Line)-1]
+			}
 		}
 	}
 	pl.addWays(&p, o.Start, rides...)
 	return p
+}
+
+// byFlow parts the straight passes by their flow: those that are driven as open
+// as the laps first, so that the gate is set anew but once.
+func (f *finished) byFlow() [][]Stretch {
+	if !f.lighter() || f.extras == 0 {
+		return [][]Stretch{f.stretches}
+	}
+	var added, others []Stretch
+	for _, s := range f.stretches {
+		if s.Row >= lastRow {
+			added = append(added, s)
+		} else {
+			others = append(others, s)
+		}
+	}
+	return slices.DeleteFunc([][]Stretch{added, others}, func(s []Stretch) bool { return len(s) == 0 })
 }
 
 // led moves a straight line ahead by what the machine throws behind. While the

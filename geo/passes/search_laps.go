@@ -22,12 +22,13 @@ func (pl *planner) tryLaps(c *lapLayout) {
 		return
 	}
 	pl.raster.Clear()
-	laid := 0.0
+	laid, heaps := 0.0, 0.0
 	for _, pass := range pl.limited(driven) {
 		pl.lapBrush.Lay(pl.raster, coverage.Stroke{Line: pass.Line, Flow: pass.Flow})
 		laid += pass.LengthM
+		heaps += pl.heaps(pass.Line, pass.Flow)
 	}
-	c.score = pl.judgeRaster(laid, laid)
+	c.score = pl.judgeRaster(laid, laid, heaps)
 }
 
 // bestLaps searches first inset and spacing: a small grid, then a step

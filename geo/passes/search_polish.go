@@ -15,18 +15,23 @@ type gatedTrack struct {
 	pass   Pass
 	pieces []orb.LineString
 	open   []bool
+	heaps  []float64 // see planner.heaps
 }
 
 // piecesPerHalfThrow is how finely a gate is placed along a lap.
 const piecesPerHalfThrow = 4
 
-func newGatedTrack(pass Pass, pieceM float64) gatedTrack {
+func (pl *planner) newGatedTrack(pass Pass, pieceM float64) gatedTrack {
 	n := max(1, int(math.Round(pass.LengthM/pieceM)))
 	t := gatedTrack{pass: pass, open: make([]bool, n)}
 	for i := range n {
 		t.pieces = append(t.pieces, stretchOf(pass.Line, float64(i)*t.pieceM(), float64(i+1)*t.pieceM()))
 		t.open[i] = true
 	}
+	t.heaps = make([]float64, n)
+	pl.eachHeap(pass.Line, func(alongM, heap float64) {
+		t.heaps[min(int(alongM/t.pieceM()), n-1)] += heap * pass.Flow * pass.Flow
+	})
 	return t
 }
 
@@ -126,6 +131,9 @@ const polishTrials = 12
 func (pl *planner) polish(f *finished) {
 	pl.tried += polishTrials
 	price := polishPrice * pl.evenM * pl.evenM / pl.ground.areaM2
+	if f.extras == 0 {
+		pl.cutCorners(f, price)
+	}
 	pl.gateLaps(f, price)
 	pl.addStretches(f, price)
 }
@@ -138,10 +146,16 @@ const mostClosings = 12
 func (pl *planner) gateLaps(f *finished, price float64) {
 	for i := range f.tracks {
 		t := &f.tracks[i]
-		for n := 0; n < mostClosings && pl.closeBest(f, t, price); n++ {
-		}
+		pl.closeMost(f, t, mostClosings, price)
 		for n := 0; n < piecesPerHalfThrow && pl.shiftGates(f, t); n++ {
 		}
+	}
+}
+
+// closeMost closes the gate over one stretch of a track after the other, so many
+// times at most, while that is worth the price.
+func (pl *planner) closeMost(f *finished, t *gatedTrack, most int, price float64) {
+	for n := 0; n < most && pl.closeBest(f, t, price); n++ {
 	}
 }
 
@@ -149,8 +163,10 @@ func (pl *planner) setGate(t *gatedTrack, i int, open bool) {
 	s := coverage.Stroke{Line: t.pieces[i], Flow: t.pass.Flow}
 	if open {
 		pl.tally.Lay(s)
+		pl.heaped += t.heaps[i]
 	} else {
 		pl.tally.Lift(s)
+		pl.heaped -= t.heaps[i]
 	}
 	t.open[i] = open
 }
@@ -313,17 +329,36 @@ func (pl *planner) addStretches(f *finished, price float64) {
 		if !ok || !pl.mayLie(c) {
 			continue
 		}
-		pl.layStretch(c, f.flow)
+		c.Row = lastRow
+		pl.layStretch(c, f.flowOf(c))
 		score := pl.judgeTally(f.score.pathM + c.LengthM())
 		if score.aim >= f.score.aim-price {
-			pl.liftStretch(c, f.flow)
+			pl.liftStretch(c, f.flowOf(c))
 			continue
 		}
-		f.score = score
-		f.extras++
-		c.Row = lastRow + 2*f.extras
-		f.stretches = append(f.stretches, c)
+		f.add(c, score)
 	}
+}
+
+// lighter tells whether the gate is less open on the straight passes than on the
+// laps.
+func (f *finished) lighter() bool { return f.head.inner < 1 && f.flow == f.head.inner }
+
+// flowOf is the flow of a straight pass against the full rate. Those that were
+// added lie where the plan is thin, and are driven with the laps, before the
+// gate is set for the others.
+func (f *finished) flowOf(s Stretch) float64 {
+	if s.Row >= lastRow && f.lighter() {
+		return f.head.flow
+	}
+	return f.flow
+}
+
+// add keeps a stretch that is laid already.
+func (f *finished) add(s Stretch, now score) {
+	f.extras++
+	s.Row = lastRow + 2*f.extras
+	f.stretches, f.score = append(f.stretches, s), now
 }
 
 // thinPlaces looks along every bearing for the rows where a pass is worth more

@@ -27,11 +27,22 @@ func TestLongestGain(t *testing.T) {
 	}
 }
 
+// planning is a planner for a triangular throw.
+func planning(t testing.TB, g *Ground, o SearchOptions) *planner {
+	t.Helper()
+	o.TurnRadiusM = radius
+	pl, err := newPlanner(g, tri(), o.filled())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return pl
+}
+
 // A lap whose gate is closed on the way is the same line in parts, and the way
 // between two parts is what lies between them, a lead further on.
 func TestAGatedLapIsDrivenInParts(t *testing.T) {
 	ring := orb.LineString{{0, 0}, {30, 0}, {30, 20}, {0, 20}, {0, 0}}
-	track := newGatedTrack(newPass(Lap, ring), 1)
+	track := planning(t, rectangle(t, 30, 20), SearchOptions{}).newGatedTrack(newPass(Lap, ring), 1)
 	if passes, _ := track.passesOf(0); len(passes) != 1 || !passes[0].Closed {
 		t.Fatalf("an open gate all round gives %d passes", len(passes))
 	}

@@ -18,6 +18,7 @@ type finalist struct {
 	perfect coverage.Spread
 	outside float64
 	laidM   float64
+	heaps   float64
 	strayM  float64 // of the way with the gate closed
 }
 
@@ -29,14 +30,16 @@ func (pl *planner) enter(p Plan) finalist {
 	for _, s := range p.Strokes() {
 		pl.lapBrush.Lay(pl.raster, s)
 		f.laidM += s.Laid()
+		f.heaps += pl.heaps(s.Line, s.Flow)
 	}
 	f.perfect = pl.mask.Spread(pl.raster)
+	f.perfect.CV = pl.uneven(f.perfect, f.heaps)
 	f.outside = max(0, 1-f.perfect.Inside/f.laidM)
 	for _, line := range p.Travel {
 		f.strayM += pl.strayed(line)
 	}
 	if !pl.o.NoWander && !pl.o.Quick {
-		f.wander = pl.wandering(p)
+		f.wander = pl.wandering(p, f.heaps)
 	}
 	return f
 }

@@ -60,9 +60,11 @@ func (pl *planner) refineLines(c layout, stretches []Stretch, sweeps int) finish
 func (pl *planner) started(c layout, stretches []Stretch) finished {
 	f := finished{layout: c, stretches: stretches}
 	pl.tally.Clear()
+	pl.heaped = 0
 	for _, pass := range c.head.laps {
-		t := newGatedTrack(pass, pl.evenM/piecesPerHalfThrow)
-		for _, line := range t.pieces {
+		t := pl.newGatedTrack(pass, pl.evenM/piecesPerHalfThrow)
+		for i, line := range t.pieces {
+			pl.heaped += t.heaps[i]
 			pl.tally.Lay(coverage.Stroke{Line: line, Flow: pass.Flow})
 		}
 		f.tracks = append(f.tracks, t)
@@ -120,13 +122,13 @@ func (pl *planner) moveBy(f *finished, i int, last bool, by float64) bool {
 	if by < 0 {
 		put, takeBack = takeBack, put
 	}
-	put(piece, f.flow)
+	put(piece, f.flowOf(s))
 	score := pl.judgeTally(f.score.pathM + by)
 	if score.aim < f.score.aim-1e-7 {
 		f.stretches[i], f.score = next, score
 		return true
 	}
-	takeBack(piece, f.flow)
+	takeBack(piece, f.flowOf(s))
 	return false
 }
 
@@ -153,38 +155,43 @@ func (pl *planner) mayReach(from, to, heading orb.Point) bool {
 // drop lifts a pass for good when the plan is better without it.
 func (pl *planner) drop(f *finished, i int) bool {
 	s := f.stretches[i]
-	pl.liftStretch(s, f.flow)
+	pl.liftStretch(s, f.flowOf(s))
 	score := pl.judgeTally(f.score.pathM - s.LengthM())
 	if score.aim < f.score.aim {
 		f.stretches = slices.Delete(f.stretches, i, i+1)
 		f.score = score
 		return true
 	}
-	pl.layStretch(s, f.flow)
+	pl.layStretch(s, f.flowOf(s))
 	return false
 }
 
-// moveAside tries a pass further left and further right, its gate unchanged.
+// moveAside tries a pass further left and further right, and then either end of
+// it alone, its gate unchanged.
 func (pl *planner) moveAside(f *finished, i int, step float64) {
+	for _, move := range [6][2]float64{{1, 1}, {-1, -1}, {1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
+		pl.moveSideways(f, i, move[0]*step, move[1]*step)
+	}
+}
+
+func (pl *planner) moveSideways(f *finished, i int, startM, endM float64) {
 	s := f.stretches[i]
 	length := s.LengthM()
 	right := orb.Point{(s.To[1] - s.From[1]) / length, (s.From[0] - s.To[0]) / length}
-	for _, by := range [2]float64{step, -step} {
-		next := s
-		next.From = orb.Point{s.From[0] + by*right[0], s.From[1] + by*right[1]}
-		next.To = orb.Point{s.To[0] + by*right[0], s.To[1] + by*right[1]}
-		if !pl.mayLie(next) {
-			continue
-		}
-		pl.liftStretch(s, f.flow)
-		pl.layStretch(next, f.flow)
-		if score := pl.judgeTally(f.score.pathM); score.aim < f.score.aim-1e-7 {
-			f.stretches[i], f.score = next, score
-			return
-		}
-		pl.liftStretch(next, f.flow)
-		pl.layStretch(s, f.flow)
+	next := s
+	next.From = orb.Point{s.From[0] + startM*right[0], s.From[1] + startM*right[1]}
+	next.To = orb.Point{s.To[0] + endM*right[0], s.To[1] + endM*right[1]}
+	if !pl.mayLie(next) {
+		return
 	}
+	pl.liftStretch(s, f.flowOf(s))
+	pl.layStretch(next, f.flowOf(s))
+	if score := pl.judgeTally(f.score.pathM + next.LengthM() - length); score.aim < f.score.aim-1e-7 {
+		f.stretches[i], f.score = next, score
+		return
+	}
+	pl.liftStretch(next, f.flowOf(s))
+	pl.layStretch(s, f.flowOf(s))
 }
 
 // mayLie tells whether a pass may be driven as a whole.

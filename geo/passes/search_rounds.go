@@ -51,71 +51,11 @@ func (pl *planner) noPlan() error {
 	return tooSmall(pl.ground.areaM2, pl.evenM)
 }
 
-// start is a headland that the search looks at; the first inset is in half
-// throws.
-type start struct {
-	laps   int
-	inset  float64
-	square bool
-	flow   float64 // of the laps against the full rate
-}
-
-// starts lists them, the most promising first.
-func (pl *planner) starts() []start {
-	if pl.allRoom() {
-		return []start{{0, 0, false, 1}, {1, 0.3, false, 1}, {1, 0.5, false, 1}, {2, 0.4, false, 1}}
-	}
-	d := pl.cappedInset()
-	if pl.o.BacksUp {
-		return pl.distinct([]start{{0, 0, false, 1}, {1, d, true, 1}, {1, 0.4, true, 0.5}, {1, 0.7 * d, true, 1}, {1, 0.2, false, 0.5}})
-	}
-	return pl.distinct([]start{
-		{1, d, false, 1}, {0, 0, false, 1}, {1, 0.8 * d, false, 1}, {1, 0.4, false, 1}, {1, 0, false, 1},
-		{1, 0.8 * d, true, 1}, {2, 0.25, false, 1}, {1, d, true, 1},
-	})
-}
-
-// sameInset is how near two first insets are, in half throws, that are not both
-// worth a look: settling would hardly tell them apart.
-const sameInset = 0.06
-
-// distinct leaves out what repeats an earlier start.
-func (pl *planner) distinct(all []start) []start {
-	var kept []start
-	inset := func(s start) float64 { return pl.leastInset(s.inset*pl.evenM) / pl.evenM }
-	for _, s := range all {
-		if !slices.ContainsFunc(kept, func(k start) bool {
-			return k.laps == s.laps && k.square == s.square && k.flow == s.flow && math.Abs(inset(k)-inset(s)) < sameInset
-		}) {
-			kept = append(kept, s)
-		}
-	}
-	return kept
-}
-
-// cappedInset is the inset, in half throws, at which a lap all round loses as
-// much as may be lost; a lopsided throw is taken with its wider side out.
-func (pl *planner) cappedInset() float64 {
-	may := pl.o.OutsideMost * LeastM(pl.ground.areaM2, pl.evenM) / lineLength(pl.ground.polygon[0])
-	return math.Max(insetLosing(pl.profile, may), insetLosing(pl.profile.Mirrored(), may)) / pl.evenM
-}
-
-// insetLosing is how far from an edge on its right a profile drives when so
-// much of it falls beyond, metres.
-func insetLosing(p coverage.Profile, share float64) float64 {
-	k, beyond := len(p.Share), 0.0
-	for k > 0 && beyond+p.Share[k-1] < share {
-		k--
-		beyond += p.Share[k]
-	}
-	return math.Max(0, p.StartM+float64(k)*p.StepM)
-}
-
 // Bounds on one round's trials.
 const (
 	bearingsTried = 6
 	settleTrials  = 80
-	refineSweeps  = 5
+	refineSweeps  = 8
 	quickBearings = 2
 	quickTrials   = 12
 )
@@ -219,7 +159,7 @@ func (pl *planner) enterGated(pool []finalist, laps lapLayout, p Plan) []finalis
 	if pl.allRoom() {
 		return pool
 	}
-	h := &headland{count: len(p.Passes), insetM: laps.insetM, laps: p.Passes}
+	h := &headland{start: start{count: len(p.Passes), flow: 1, inner: 1}, insetM: laps.insetM, laps: p.Passes}
 	for _, pass := range p.Passes {
 		h.lapsM += pass.LengthM
 	}
@@ -230,7 +170,7 @@ func (pl *planner) enterGated(pool []finalist, laps lapLayout, p Plan) []finalis
 // look tries the seeds of one headland along every bearing and returns the best
 // of each, best first.
 func (pl *planner) look(s start, most int) []layout {
-	h, err := pl.newHeadland(s.laps, pl.leastInset(s.inset*pl.evenM), s.flow, s.square)
+	h, err := pl.newHeadland(s, pl.leastInset(s.inset*pl.evenM))
 	if err != nil {
 		return nil
 	}
@@ -278,21 +218,24 @@ func (pl *planner) perfectAim(f finalist) float64 {
 	return pl.aim(f, pl.o.Priority)
 }
 
+// nameOf is what a person calls a plan.
 func (pl *planner) nameOf(f finished) string {
-	switch f.head.count {
-	case 0:
-		if pl.o.Room.Any() {
-			return "straight passes, turning outside"
-		}
-		if pl.o.BacksUp {
-			return "straight passes, backing up to turn"
-		}
-		return "straight passes"
-	case 1:
-		if f.head.laps[0].Flow < 1 {
-			return "one lap half open, then straight passes"
-		}
-		return "one lap, then straight passes"
+	laps := map[int]string{1: "one lap", 2: "two laps"}[f.head.count]
+	straight := "straight passes"
+	switch {
+	case laps == "" && pl.o.Room.Any():
+		return straight + ", turning outside"
+	case laps == "" && pl.o.BacksUp:
+		return straight + ", backing up to turn"
+	case laps == "":
+		return straight
+	case f.head.flow < 1:
+		laps += " half open"
+	case f.lighter() && f.extras > 0:
+		laps += " and some short passes"
 	}
-	return "two laps, then straight passes"
+	if f.lighter() {
+		straight += " three quarters open"
+	}
+	return laps + ", then " + straight
 }

@@ -36,9 +36,13 @@ type planner struct {
 	line      orb.LineString // scratch of two points
 	symmetric bool
 	tried     int
+	heaped    float64 // on the tally, see heaps
+	reachM    float64 // of the throw, the wider side
+	finer     float64 // natural logarithm of how much finer the cells of the figures are
 	probe     probe
-	stand     *room      // where the machine may be
-	inside    *wayfinder // made when first needed
+	stand     *room       // where the machine may be
+	across    [][]Stretch // see acrossCorners; made when first needed
+	inside    *wayfinder  // made when first needed
 	outside   *wayfinder
 }
 
@@ -60,6 +64,8 @@ func newPlanner(ground *Ground, p coverage.Profile, o SearchOptions) (*planner, 
 	pl.lapBrush = coverage.NewBrush(p, pl.cellM, pl.deposit())
 	pl.tally = coverage.NewTally(pl.mask, pl.brush)
 	pl.probe = newProbe(p)
+	left, right := p.Reach()
+	pl.reachM, pl.finer = math.Max(-left, right), math.Log(searchCell/figureCell)
 	if pl.stand, err = own.standing(o.ClearanceM); err != nil {
 		return nil, err
 	}
@@ -153,13 +159,13 @@ func (pl *planner) judge(cv, outside, pathM float64) score {
 }
 
 // judgeRaster scores what lies on the planner's raster.
-func (pl *planner) judgeRaster(laidM, pathM float64) score {
+func (pl *planner) judgeRaster(laidM, pathM, heaps float64) score {
 	pl.tried++
 	s := pl.mask.Spread(pl.raster)
 	if !finite(s.CV) || laidM <= 0 {
 		return score{aim: math.Inf(1)}
 	}
-	return pl.judge(s.CV, math.Max(0, 1-s.Inside/laidM), pathM)
+	return pl.judge(pl.uneven(s, heaps), math.Max(0, 1-s.Inside/laidM), pathM)
 }
 
 // judgeTally scores what lies on the tally. Moving one end of one pass is not
@@ -169,7 +175,7 @@ func (pl *planner) judgeTally(pathM float64) score {
 	if !finite(s.CV) {
 		return score{aim: math.Inf(1)}
 	}
-	return pl.judge(s.CV, pl.tally.OutsideShare(), pathM)
+	return pl.judge(pl.uneven(s, pl.heaped), pl.tally.OutsideShare(), pathM)
 }
 
 // twoPoint is a stroke between two points that does not allocate; it is good

@@ -6,6 +6,15 @@ import (
 	"github.com/paulmach/orb"
 )
 
+// allSides are the sides of every lap.
+func (pl *planner) allSides(laps []Pass) []Pass {
+	var sides []Pass
+	for _, lap := range laps {
+		sides = append(sides, pl.sides(lap)...)
+	}
+	return sides
+}
+
 // sides cuts a closed lap at its tight bends into passes that run straight on
 // past where the bend begins, as far as the machine can still turn. On a tight
 // bend the inner half of the throw lands in one heap.
@@ -48,11 +57,9 @@ const leastBend = 40 * math.Pi / 180
 // turning radius which turns by more than leastBend.
 func (pl *planner) tightPoints(line orb.LineString) []bool {
 	n := len(line) - 1
-	turns, tight := make([]float64, n), make([]bool, n)
+	turns, tight := turnsOf(line), make([]bool, n)
 	for i := range n {
 		a, b, c := line[(i+n-1)%n], line[i], line[i+1]
-		ux, uy, vx, vy := b[0]-a[0], b[1]-a[1], c[0]-b[0], c[1]-b[1]
-		turns[i] = math.Atan2(ux*vy-uy*vx, ux*vx+uy*vy)
 		tight[i] = math.Abs(turns[i])*1.3*pl.o.TurnRadiusM >= math.Min(apart(a, b), apart(b, c))
 	}
 	start := 0

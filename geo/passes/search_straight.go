@@ -41,7 +41,7 @@ func (pl *planner) try(c *layout) {
 		laid += s.LengthM() * c.flow
 		path += s.LengthM()
 	}
-	c.score = pl.judgeRaster(laid, path)
+	c.score = pl.judgeRaster(laid, path, c.head.heaps)
 }
 
 // facing is how a stretch is taken to be driven while searching: back and
@@ -263,7 +263,7 @@ func (pl *planner) seeds(h *headland, bearing, spacingM float64) []layout {
 			inner := width - 2*margin*pl.evenM
 			fewest, most := int(math.Max(1, math.Floor(inner/(1.25*spacingM)))), int(inner/(0.8*spacingM))+1
 			for n := fewest; n <= most; n += max(1, (most-fewest)/spacingsTried) {
-				c := layout{head: h, bearing: bearing, flow: 1, stopM: stop * pl.evenM, spacingM: spacingM, phaseM: width / 2}
+				c := layout{head: h, bearing: bearing, flow: h.inner, stopM: stop * pl.evenM, spacingM: spacingM, phaseM: width / 2}
 				if n > 1 {
 					c.spacingM, c.phaseM = inner/float64(n-1), margin*pl.evenM
 				}
@@ -282,18 +282,10 @@ func (pl *planner) settle(c layout, trials int) layout {
 	step := 1.0
 	for trials > 0 && step > 0.2 {
 		better := false
-		for k := 0; k < 8 && trials > 0; k++ {
-			next := c
-			sign := float64(1 - 2*(k%2))
-			switch k / 2 {
-			case 0:
-				next.phaseM = math.Max(0, c.phaseM+sign*step*0.12*pl.evenM)
-			case 1:
-				next.spacingM = c.spacingM * (1 + sign*step*0.03)
-			case 2:
-				next.stopM = c.stopM + sign*step*0.2*pl.evenM
-			case 3:
-				next.bearing = c.bearing + sign*step*3*math.Pi/180
+		for k := 0; k < 10 && trials > 0; k++ {
+			next, ok := pl.stepped(c, k/2, float64(1-2*(k%2))*step)
+			if !ok {
+				continue
 			}
 			pl.try(&next)
 			trials--
@@ -306,4 +298,43 @@ func (pl *planner) settle(c layout, trials int) layout {
 		}
 	}
 	return c
+}
+
+// stepped is a candidate with one of its figures moved by so many steps.
+func (pl *planner) stepped(c layout, figure int, steps float64) (layout, bool) {
+	switch figure {
+	case 0:
+		c.phaseM = math.Max(0, c.phaseM+steps*0.12*pl.evenM)
+	case 1:
+		c.spacingM *= 1 + steps*0.03
+	case 2:
+		c.stopM += steps * 0.2 * pl.evenM
+	case 3:
+		c.bearing += steps * 3 * math.Pi / 180
+	default:
+		return c, pl.shiftLaps(&c, steps*0.08*pl.evenM)
+	}
+	return c, true
+}
+
+// leastShift is the least shift of the laps that is worth laying them anew, in
+// half throws.
+const leastShift = 0.04
+
+// shiftLaps moves the laps in by so much where there is no room beyond every
+// edge: how near to it they run decides what falls outside.
+func (pl *planner) shiftLaps(c *layout, byM float64) bool {
+	if pl.allRoom() || pl.o.Quick || c.head.count == 0 || math.Abs(byM) < leastShift*pl.evenM {
+		return false
+	}
+	inset := pl.leastInset(c.head.insetM + byM)
+	if inset == c.head.insetM {
+		return false
+	}
+	h, err := pl.newHeadland(c.head.start, inset)
+	if err != nil {
+		return false
+	}
+	c.head = h
+	return true
 }

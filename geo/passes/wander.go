@@ -35,7 +35,7 @@ const mostSpeedShare = 0.5
 // wandering drives a plan so many times with errors and sums up. Run k of one
 // plan and run k of another draw the same numbers, so that plans are compared
 // on equal luck.
-func (pl *planner) wandering(p Plan) Wandering {
+func (pl *planner) wandering(p Plan, heaps float64) Wandering {
 	strokes := p.Strokes()
 	for i := range strokes {
 		strokes[i] = withErrorPoints(strokes[i])
@@ -48,7 +48,7 @@ func (pl *planner) wandering(p Plan) Wandering {
 			pl.stray(&strokes[i], rng)
 			pl.lapBrush.Lay(pl.raster, strokes[i])
 		}
-		cvs = append(cvs, pl.mask.Spread(pl.raster).CV)
+		cvs = append(cvs, pl.uneven(pl.mask.Spread(pl.raster), heaps))
 	}
 	return summed(cvs)
 }

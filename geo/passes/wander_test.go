@@ -22,7 +22,7 @@ func wanderPlanner(t *testing.T, o SearchOptions) (*planner, Plan) {
 
 func TestWanderMakesAPlanLessEven(t *testing.T) {
 	pl, _ := wanderPlanner(t, SearchOptions{Runs: 20})
-	looks := pl.look(start{0, 0, false, 1}, 1)
+	looks := pl.look(noLaps, 1)
 	p := pl.planOf("straight", pl.refine(looks[0], 3))
 	f := pl.enter(p)
 	if f.wander.ExpectedCV < f.perfect.CV+0.02 || f.wander.Runs != 20 {
@@ -31,11 +31,11 @@ func TestWanderMakesAPlanLessEven(t *testing.T) {
 	if !(f.wander.LowCV < f.wander.ExpectedCV && f.wander.ExpectedCV < f.wander.HighCV) {
 		t.Errorf("range %+v", f.wander)
 	}
-	if again := pl.wandering(p); again != f.wander {
+	if again := pl.wandering(p, f.heaps); again != f.wander {
 		t.Errorf("the same seed gave %+v, then %+v", f.wander, again)
 	}
 	pl.o.Seed++
-	if other := pl.wandering(p); other == f.wander || math.Abs(other.ExpectedCV-f.wander.ExpectedCV) > 0.02 {
+	if other := pl.wandering(p, f.heaps); other == f.wander || math.Abs(other.ExpectedCV-f.wander.ExpectedCV) > 0.02 {
 		t.Errorf("another seed gave %+v after %+v", other, f.wander)
 	}
 }
