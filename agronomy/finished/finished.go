@@ -81,11 +81,14 @@ type Lesson struct {
 }
 
 // LookBack compares what a person tells of a job with its sheet, and with the
-// catch tests of the machine that did it. Sentences are in the given units.
-func LookBack(sheet agronomy.Sheet, machine spreader.Spreader, told Told, sys units.System) (Job, error) {
+// catch tests of the machine that did it. A nil machine is no longer known and
+// learns nothing. Sentences are in the given units.
+func LookBack(sheet agronomy.Sheet, machine *spreader.Spreader, told Told, sys units.System) (Job, error) {
 	job := Job{Materials: []Material{}, Lessons: []Lesson{}}
-	if err := machine.Validate(); err != nil {
-		return job, err
+	if machine != nil {
+		if err := machine.Validate(); err != nil {
+			return job, err
+		}
 	}
 	for i, g := range told.Groups {
 		at := fmt.Sprintf("groups[%d]", i)
@@ -97,7 +100,9 @@ func LookBack(sheet agronomy.Sheet, machine spreader.Spreader, told Told, sys un
 			return job, inGroup(err, at)
 		}
 		job.add(done)
-		job.Lessons = append(job.Lessons, done.lesson(machine, told.Date, sys))
+		if machine != nil {
+			job.Lessons = append(job.Lessons, done.lesson(*machine, told.Date, sys))
+		}
 	}
 	return job, nil
 }

@@ -59,7 +59,7 @@ func of[T any](v T) *T { return &v }
 
 func lookBack(t testing.TB, s agronomy.Sheet, groups ...finished.Group) finished.Job {
 	t.Helper()
-	job, err := finished.LookBack(s, machine(), finished.Told{Date: "2026-09-02", Groups: groups}, units.US)
+	job, err := finished.LookBack(s, of(machine()), finished.Told{Date: "2026-09-02", Groups: groups}, units.US)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -90,7 +90,7 @@ func TestMoreUsedThanPlannedTeachesTheGate(t *testing.T) {
 	if len(machine().Corrections) != 0 || len(l.Spreader.Corrections) != 1 {
 		t.Error("the machine itself was changed")
 	}
-	again, err := finished.LookBack(s, *l.Spreader, finished.Told{Date: "2026-09-02", Groups: []finished.Group{{Group: 1, Used: []finished.Spent{{ID: "oats", Mass: of(planned * 1.12)}}}}}, units.US)
+	again, err := finished.LookBack(s, l.Spreader, finished.Told{Date: "2026-09-02", Groups: []finished.Group{{Group: 1, Used: []finished.Spent{{ID: "oats", Mass: of(planned * 1.12)}}}}}, units.US)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -168,19 +168,19 @@ func TestFaultsNameTheField(t *testing.T) {
 		"groups[0].left_hoppers":    {Group: 1, LeftHoppers: of(-1.0)},
 		"groups[0].used[0].mass_kg": {Group: 1, Used: []finished.Spent{{ID: "oats"}}},
 	} {
-		_, err := finished.LookBack(s, machine(), finished.Told{Date: "2026-09-02", Groups: []finished.Group{g}}, units.US)
+		_, err := finished.LookBack(s, of(machine()), finished.Told{Date: "2026-09-02", Groups: []finished.Group{g}}, units.US)
 		if f, ok := fault.From(err); !ok || f.Where.Field != field || f.Remedy == "" {
 			t.Errorf("%s: got %v", field, err)
 		}
 	}
 	for _, bad := range []units.Mass{units.Mass(math.NaN()), -1, mass * 30} {
-		_, err := finished.LookBack(s, machine(), finished.Told{Groups: []finished.Group{{Group: 1, Used: []finished.Spent{{ID: "oats", Mass: &bad}}}}}, units.US)
+		_, err := finished.LookBack(s, of(machine()), finished.Told{Groups: []finished.Group{{Group: 1, Used: []finished.Spent{{ID: "oats", Mass: &bad}}}}}, units.US)
 		if f, ok := fault.From(err); !ok || f.Where.Field != "groups[0].used" {
 			t.Errorf("%v: got %v", bad, err)
 		}
 	}
 	twice := finished.Told{Groups: []finished.Group{{Group: 1, Left: of(units.Mass(0))}, {Group: 1, Left: of(units.Mass(0))}}}
-	if _, err := finished.LookBack(s, machine(), twice, units.US); err == nil {
+	if _, err := finished.LookBack(s, of(machine()), twice, units.US); err == nil {
 		t.Error("a filling told twice passes")
 	}
 }
@@ -202,6 +202,10 @@ func TestASavedSheetIsAsGoodAsANewOne(t *testing.T) {
 	b, _ := json.Marshal(then)
 	if string(a) != string(b) {
 		t.Errorf("got  %s\nwant %s", b, a)
+	}
+	alone, err := finished.LookBack(saved, nil, finished.Told{Groups: []finished.Group{g}}, units.US)
+	if err != nil || len(alone.Lessons) != 0 || alone.Materials[0] != then.Materials[0] {
+		t.Errorf("without the spreader: %+v, %v", alone, err)
 	}
 	if empty := lookBack(t, saved); len(empty.Materials) != 0 || empty.Lessons == nil {
 		t.Errorf("nothing told: %+v", empty)

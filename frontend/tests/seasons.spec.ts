@@ -134,3 +134,19 @@ test('says so when the seasons cannot be read', async ({ page, request }) => {
   await page.getByRole('button', { name: 'Try again' }).click();
   await expect(page.getByRole('alert')).toBeHidden();
 });
+
+test('takes what was used when the spreader is no longer in the notebook', async ({ page, request }) => {
+  const plot = await newPlot(request, 'A spreader sold', quarterAcre);
+  const goods = await ownGoods(request, 'Sold');
+  const sheet = await keptSheet(request, plot.id, '2026-09-05', goods);
+  const gone = await request.delete(`/api/v1/spreaders/${goods.spreader.id}`, { headers: { 'If-Match': `"${goods.spreader.revision}"` } });
+  expect(gone.ok()).toBe(true);
+  await page.goto(`/#/seasons/${plot.id}/${sheet.id}`);
+  await expect(page.getByText('no longer in the notebook')).toBeVisible();
+  await page.getByLabel('How do you know what was used?').selectOption('left');
+  await page.getByLabel('Stayed in the hopper').fill('0 lb');
+  await page.getByLabel('Stayed in the hopper').press('Tab');
+  await expect(page.locator('.row', { hasText: 'Really went on' }).first()).toContainText('100 %');
+  await page.getByRole('button', { name: 'Keep what was used' }).click();
+  await expect(band(page, '5 September 2026').locator('.state')).toContainText('spread on');
+});

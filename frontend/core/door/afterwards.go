@@ -7,13 +7,13 @@ import (
 	"evenfall/agronomy/units"
 )
 
-// lookBackRequest is a saved sheet, the spreader as it is known now, and what
-// became of the job.
+// lookBackRequest is a saved sheet, the spreader as it is known now if it still
+// is, and what became of the job.
 type lookBackRequest struct {
-	Sheet    agronomy.Sheet    `json:"sheet"`
-	Spreader spreader.Spreader `json:"spreader"`
-	Told     finished.Told     `json:"told"`
-	Units    units.System      `json:"units"`
+	Sheet    agronomy.Sheet     `json:"sheet"`
+	Spreader *spreader.Spreader `json:"spreader"`
+	Told     finished.Told      `json:"told"`
+	Units    units.System       `json:"units"`
 }
 
 func lookBack(q lookBackRequest) (finished.Job, error) {

@@ -296,7 +296,8 @@ export interface CorrectionRequest {
 export interface LookBackRequest {
   /** As it was saved. */
   sheet: agronomy.Sheet;
-  spreader: spreader.Spreader;
+  /** Without it nothing is learned for a gate. */
+  spreader?: spreader.Spreader;
   told: finished.Told;
   units: System;
 }

@@ -69,7 +69,7 @@ export class Telling {
     return this.faultAt?.group === 0 ? this.faultAt.words : undefined;
   }
 
-  async look(machine: spreader.Spreader, units: System): Promise<void> {
+  async look(machine: spreader.Spreader | undefined, units: System): Promise<void> {
     const turn = ++this.turn;
     const told = this.told;
     if (told.groups.length === 0) {
@@ -77,7 +77,7 @@ export class Telling {
       return;
     }
     try {
-      const job = await this.core.lookBack({ sheet: this.sheet, spreader: machine, told, units });
+      const job = await this.core.lookBack({ sheet: this.sheet, ...(machine ? { spreader: machine } : {}), told, units });
       if (turn === this.turn) [this.job, this.faultAt] = [job, undefined];
     } catch (error) {
       if (!(error instanceof CoreFault)) throw error;
