@@ -127,8 +127,23 @@ func TestAmountsLoadsAndFlowAgree(t *testing.T) {
 	}
 	near(t, "poured", float64(poured), float64(want), 1e-9*float64(want))
 	for _, g := range sheet.Spreader.Groups {
-		open := (5 * units.MPH).Over(units.Length(sheet.Drive.LengthM))
+		open := (5 * units.MPH).Over(units.Length(agronomy.FullFlowM(sheet.Drive.Passes)))
 		near(t, "emptied "+g.Contents, float64(g.Flow.For(open)), float64(g.Rate.On(units.Area(sheet.Ground.AreaM2))), 1e-6)
+	}
+}
+
+// Where the gate is less open inside the laps the setting says what it must give
+// there.
+func TestALesserGateIsSaid(t *testing.T) {
+	sheet := prepare(t, acres(t, 0.5), machine(), oatsAnd("13-13-13", 300), agronomy.Options{Speed: 5 * units.MPH})
+	if !strings.Contains(sheet.Drive.Name, "three quarters open") {
+		t.Fatalf("the plan is %q", sheet.Drive.Name)
+	}
+	for _, g := range sheet.Spreader.Groups {
+		want := (g.Flow * 0.75).Format(sheet.System)
+		if last := g.Says[len(g.Says)-1]; !strings.Contains(last, "three quarters open") || !strings.Contains(last, want) {
+			t.Errorf("%s: %q, want %s", g.Contents, last, want)
+		}
 	}
 }
 

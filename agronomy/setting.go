@@ -1,6 +1,9 @@
 package agronomy
 
 import (
+	"cmp"
+	"slices"
+
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/source"
 	"evenfall/agronomy/spreader"
@@ -38,10 +41,11 @@ func (j *job) set() error {
 func (j *job) groupSetting(g mix.Group) (GroupSetting, error) {
 	mass, material := j.contents(g)
 	area := units.Area(j.sheet.Ground.SpreadM2)
-	found, err := j.machine.Set(spreader.Job{
+	asked := spreader.Job{
 		Material: material, Rate: mass.Over(area), Spacing: units.Length(j.sheet.Ground.SpreadM2 / FullFlowM(j.sheet.Drive.Passes)),
 		Speed: j.options.Speed, System: j.options.System,
-	})
+	}
+	found, err := j.machine.Set(asked)
 	if f, ok := fault.From(err); ok && f.Kind == fault.Refused {
 		return j.unset(g, material, mass, f), nil
 	}
@@ -55,7 +59,39 @@ func (j *job) groupSetting(g mix.Group) (GroupSetting, error) {
 	if set.Gate == "" {
 		set.Gate = j.options.Gate
 	}
+	if words := j.lesserGate(asked, found.Flow); words != "" {
+		set.Says = append(slices.Clone(set.Says), words)
+	}
 	return set, nil
+}
+
+// lesserGate says how the gate is set on the passes where it is less open than
+// on the others; nothing when all are alike.
+func (j *job) lesserGate(asked spreader.Job, full units.Flow) string {
+	byFlow := func(a, b passes.Pass) int { return cmp.Compare(a.Flow, b.Flow) }
+	least, most := slices.MinFunc(j.sheet.Drive.Passes, byFlow).Flow, slices.MaxFunc(j.sheet.Drive.Passes, byFlow).Flow
+	if least == most {
+		return ""
+	}
+	share := least / most
+	asked.Rate *= units.MassPerArea(share)
+	flow := (full * units.Flow(share)).Format(j.options.System)
+	words := "on the passes that are " + openWords(share) + " the gate must give " + flow
+	if lesser, err := j.machine.Set(asked); err == nil && lesser.Gate != "" {
+		words = "on the passes that are " + openWords(share) + " set the gate to " + lesser.Gate + " (" + flow + ")"
+	}
+	return words
+}
+
+// openWords is how far open the gate is against the passes at full flow.
+func openWords(share float64) string {
+	switch share {
+	case 0.5:
+		return "half open"
+	case 0.75:
+		return "three quarters open"
+	}
+	return units.Percent(share) + " open"
 }
 
 // FullFlowM is the path that a material lasts for at the passes' greatest flow,
