@@ -168,6 +168,9 @@ func stretchOf(line orb.LineString, fromM, toM float64) orb.LineString {
 	var out orb.LineString
 	run := 0.0
 	for i := 1; i < len(line); i++ {
+		if run >= toM {
+			break
+		}
 		d := apart(line[i-1], line[i])
 		at := func(m float64) orb.Point {
 			f := (m - run) / d

@@ -97,15 +97,18 @@ func (w *wayfinder) ride(from, to pose, track orb.LineString, least float64) orb
 	r, length := w.options.TurnRadiusM, lineLength(track)
 	on := stops(track, r, length, func(p pose) float64 { return turnWords(from, p, r)[0].length() * r })
 	off := stops(track, r, length, func(p pose) float64 { return turnWords(p, to, r)[0].length() * r })
+	pairs := pairUp(on, off, length)
 	for {
-		a, b, total := bestPair(on, off, length)
+		a, b, total := pairs.best()
 		switch {
 		case total >= least:
 			return nil
 		case !on[a].known:
 			on[a].draw(w.turn(from, on[a].pose))
+			pairs.drawnOn(a)
 		case !off[b].known:
 			off[b].draw(w.turn(off[b].pose, to))
+			pairs.drawnOff(b)
 		default:
 			return joined(on[a], off[b], track, length)
 		}
@@ -119,24 +122,60 @@ func (s *stop) draw(turn orb.LineString) {
 	}
 }
 
-func bestPair(on, off []stop, length float64) (a, b int, total float64) {
-	total = math.Inf(1)
+// pairs keeps the best stop to leave a track at for every stop to join it at,
+// so that a turn that is drawn costs one look along the stops and not one at
+// every pair.
+type pairs struct {
+	on, off []stop
+	length  float64
+	leave   []int
+	total   []float64
+}
+
+func pairUp(on, off []stop, length float64) *pairs {
+	p := &pairs{on: on, off: off, length: length, leave: make([]int, len(on)), total: make([]float64, len(on))}
 	for i := range on {
-		if on[i].turnM >= total {
-			continue
+		p.drawnOn(i)
+	}
+	return p
+}
+
+func (p *pairs) sum(i, k int) float64 {
+	return p.on[i].turnM + p.off[k].turnM + rideM(&p.on[i], &p.off[k], p.length)
+}
+
+// drawnOn looks for the best stop to leave at again.
+func (p *pairs) drawnOn(i int) {
+	p.leave[i], p.total[i] = 0, math.Inf(1)
+	for k := range p.off {
+		if sum := p.sum(i, k); sum < p.total[i] {
+			p.leave[i], p.total[i] = k, sum
 		}
-		for k := range off {
-			sum := on[i].turnM + off[k].turnM + rideM(on[i], off[k], length)
-			if sum < total {
-				a, b, total = i, k, sum
-			}
+	}
+}
+
+// drawnOff does so for the stops whose best it may change.
+func (p *pairs) drawnOff(k int) {
+	for i := range p.on {
+		if p.leave[i] == k || p.sum(i, k) <= p.total[i] {
+			p.drawnOn(i)
+		}
+	}
+}
+
+// best is the pair with the shortest way; of equal ones the first.
+func (p *pairs) best() (a, b int, total float64) {
+	total = math.Inf(1)
+	for i, t := range p.total {
+		if t < total {
+			a, b, total = i, p.leave[i], t
 		}
 	}
 	return a, b, total
 }
 
 // rideM is how far the track is followed, forward, from one stop to another.
-func rideM(on, off stop, length float64) float64 {
+func rideM(on, off *stop, length float64) float64 {
 	if d := off.alongM - on.alongM; d >= 0 {
 		return d
 	}
@@ -146,7 +185,7 @@ func rideM(on, off stop, length float64) float64 {
 // joined strings the turn on, the stretch of track and the turn off together.
 func joined(on, off stop, track orb.LineString, length float64) orb.LineString {
 	line := on.turn.Clone()
-	end := on.alongM + rideM(on, off, length)
+	end := on.alongM + rideM(&on, &off, length)
 	run := 0.0
 	for lap := 0; lap < 2; lap++ {
 		for i := 1; i < len(track); i++ {

@@ -137,6 +137,7 @@ func appendTurn(line orb.LineString, at orb.Point, heading, side, angle, radiusM
 	sin, cos := math.Sincos(heading)
 	centre := orb.Point{at[0] - side*radiusM*sin, at[1] + side*radiusM*cos}
 	n := int(math.Ceil(angle / arcStep(radiusM)))
+	line = slices.Grow(line, n+1) // and what follows the arc
 	for k := 1; k <= n; k++ {
 		s, c := math.Sincos(heading + side*angle*float64(k)/float64(n))
 		line = append(line, orb.Point{centre[0] + side*radiusM*s, centre[1] - side*radiusM*c})
