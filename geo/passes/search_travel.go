@@ -1,9 +1,6 @@
 package passes
 
 import (
-	"fmt"
-	"os"
-
 	"github.com/paulmach/orb"
 )
 
@@ -19,21 +16,13 @@ func (pl *planner) addWays(p *Plan, start *orb.Point, rides ...orb.LineString) {
 		switch {
 		case i > 0 && k < len(rides) && rides[k] != nil && endsAt(p.Passes[i-1].Line, rides[k][0]):
 			p.Travel[i] = rides[k]
-			if os.Getenv("DBG") != "" && !pl.fits(rides[k]) {
-				fmt.Println("    RIDE strays", pl.strayed(rides[k]), lineLength(rides[k]))
-				for _, q := range rides[k] {
-					if !pl.mayBe(q) {
-						fmt.Println("       ", q, lineGap(pl.ground.polygon[0], q))
-					}
-				}
-			}
 		case i > 0:
-			pl.tried += wayTrials
+			pl.count(wayTrials)
 			p.Travel[i] = pl.way(endPose(p.Passes[i-1].Line), to)
 			if pl.o.Quick || pl.fits(p.Travel[i]) {
 				continue
 			}
-			pl.tried += roomTrials
+			pl.count(roomTrials)
 			if pl.makeRoom(p, i); p.Name != HabitName && !pl.fits(p.Travel[i]) && pass.LengthM < leaveOut*pl.evenM {
 				p.Passes, p.Travel = p.Passes[:i], p.Travel[:i]
 			}
@@ -45,11 +34,17 @@ func (pl *planner) addWays(p *Plan, start *orb.Point, rides ...orb.LineString) {
 }
 
 // wayTrials and roomTrials are how many whole candidates a way and making room
-// for one count for: about what they cost.
+// for one count for where there is not room all round: about what they cost.
 const (
 	wayTrials  = 4
 	roomTrials = 15
 )
+
+func (pl *planner) count(trials int) {
+	if !pl.allRoom() {
+		pl.tried += trials
+	}
+}
 
 // leaveOut is how many half throws long a pass may be that is left out because
 // there is no way to it: the others throw over part of its ground.
