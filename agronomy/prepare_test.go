@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -143,6 +144,11 @@ func TestALesserGateIsSaid(t *testing.T) {
 		want := (g.Flow * 0.75).Format(sheet.System)
 		if last := g.Says[len(g.Says)-1]; !strings.Contains(last, "three quarters open") || !strings.Contains(last, want) {
 			t.Errorf("%s: %q, want %s", g.Contents, last, want)
+		}
+		for _, p := range sheet.Drive.Passes {
+			if slices.Contains(g.Lesser.Passes, p.Order) != (p.Flow < 1) {
+				t.Errorf("%s: pass %d at a flow of %g, lesser on %v", g.Contents, p.Order, p.Flow, g.Lesser.Passes)
+			}
 		}
 	}
 }

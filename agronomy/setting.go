@@ -3,6 +3,8 @@ package agronomy
 import (
 	"cmp"
 	"slices"
+	"strconv"
+	"strings"
 
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/source"
@@ -59,28 +61,67 @@ func (j *job) groupSetting(g mix.Group) (GroupSetting, error) {
 	if set.Gate == "" {
 		set.Gate = j.options.Gate
 	}
-	if words := j.lesserGate(asked, found.Flow); words != "" {
-		set.Says = append(slices.Clone(set.Says), words)
+	if set.Lesser = j.lesserGate(asked, found.Flow); set.Lesser != nil {
+		set.Says = append(slices.Clone(set.Says), set.Lesser.words(j.options.System))
 	}
 	return set, nil
 }
 
-// lesserGate says how the gate is set on the passes where it is less open than
-// on the others; nothing when all are alike.
-func (j *job) lesserGate(asked spreader.Job, full units.Flow) string {
+// lesserGate is the setting for the passes where the gate is less open than on
+// the others; nil when all are alike.
+func (j *job) lesserGate(asked spreader.Job, full units.Flow) *LesserGate {
+	driven := j.sheet.Drive.Passes
 	byFlow := func(a, b passes.Pass) int { return cmp.Compare(a.Flow, b.Flow) }
-	least, most := slices.MinFunc(j.sheet.Drive.Passes, byFlow).Flow, slices.MaxFunc(j.sheet.Drive.Passes, byFlow).Flow
+	least, most := slices.MinFunc(driven, byFlow).Flow, slices.MaxFunc(driven, byFlow).Flow
 	if least == most {
-		return ""
+		return nil
 	}
-	share := least / most
-	asked.Rate *= units.MassPerArea(share)
-	flow := (full * units.Flow(share)).Format(j.options.System)
-	words := "on the passes that are " + openWords(share) + " the gate must give " + flow
-	if lesser, err := j.machine.Set(asked); err == nil && lesser.Gate != "" {
-		words = "on the passes that are " + openWords(share) + " set the gate to " + lesser.Gate + " (" + flow + ")"
+	lesser := &LesserGate{Share: least / most, Opened: openWords(least / most), Flow: full * units.Flow(least/most)}
+	for _, p := range driven {
+		if p.Flow == least {
+			lesser.Passes = append(lesser.Passes, p.Order)
+		}
 	}
-	return words
+	lesser.On = passWords(lesser.Passes)
+	asked.Rate *= units.MassPerArea(lesser.Share)
+	if set, err := j.machine.Set(asked); err == nil {
+		lesser.Gate = set.Gate
+	}
+	return lesser
+}
+
+func (l LesserGate) words(sys units.System) string {
+	flow := l.Flow.Format(sys)
+	if l.Gate == "" {
+		return "on " + l.On + ", " + l.Opened + ", the gate must give " + flow
+	}
+	return "on " + l.On + ", " + l.Opened + ", set the gate to " + l.Gate + " (" + flow + ")"
+}
+
+// passWords lists passes by their numbers, neighbours together: passes 2, 4 and
+// 6 to 9.
+func passWords(numbers []int) string {
+	var runs []string
+	for i := 0; i < len(numbers); {
+		last := i
+		for last+1 < len(numbers) && numbers[last+1] == numbers[last]+1 {
+			last++
+		}
+		run := strconv.Itoa(numbers[i])
+		if last > i {
+			run += " to " + strconv.Itoa(numbers[last])
+		}
+		runs = append(runs, run)
+		i = last + 1
+	}
+	if len(numbers) == 1 {
+		return "pass " + runs[0]
+	}
+	end := len(runs) - 1
+	if end == 0 {
+		return "passes " + runs[0]
+	}
+	return "passes " + strings.Join(runs[:end], ", ") + " and " + runs[end]
 }
 
 // openWords is how far open the gate is against the passes at full flow.

@@ -106,7 +106,20 @@ type GroupSetting struct {
 	Speed    units.Speed       `json:"speed_mps"`
 	RateLow  units.MassPerArea `json:"rate_low_kg_per_m2,omitempty"`
 	RateHigh units.MassPerArea `json:"rate_high_kg_per_m2,omitempty"`
+	Lesser   *LesserGate       `json:"lesser,omitempty"`
 	Says     []string          `json:"says,omitempty"`
+}
+
+// LesserGate is how the gate is set on the passes where it is less open than
+// on the others. Passes are their numbers in the order of driving; Gate is
+// empty where no catch test tells.
+type LesserGate struct {
+	Share  float64    `json:"share"` // of the greatest flow
+	Opened string     `json:"opened"`
+	Passes []int      `json:"passes"`
+	On     string     `json:"on"` // the passes as a person says them
+	Flow   units.Flow `json:"flow_kg_per_s"`
+	Gate   string     `json:"gate,omitempty"`
 }
 
 // Drive is the chosen plan and what driving it takes.

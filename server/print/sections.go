@@ -50,7 +50,10 @@ func drawSettings(c *column, sheet agronomy.Sheet) {
 	c.figure("speed", sp.Speed.Format(sys))
 	c.figure("which takes", sp.Speed.FormatCourse(sys))
 	for _, g := range sp.Groups {
-		c.figure("gate for "+g.Contents, gateWords(g, sys))
+		c.figure("gate for "+g.Contents, gateWords(g.Gate, g.Flow, sys))
+		if g.Lesser != nil {
+			c.figure("but "+g.Lesser.Opened+" on "+g.Lesser.On, gateWords(g.Lesser.Gate, g.Lesser.Flow, sys))
+		}
 	}
 	for _, line := range sp.Says {
 		c.say(line, smallText)
@@ -68,12 +71,11 @@ func drawSettings(c *column, sheet agronomy.Sheet) {
 }
 
 // gateWords is the gate as the scale reads, or the flow to look for.
-func gateWords(g agronomy.GroupSetting, sys units.System) string {
-	flow := g.Flow.Format(sys)
-	if g.Gate == "" {
-		return flow
+func gateWords(gate string, flow units.Flow, sys units.System) string {
+	if gate == "" {
+		return flow.Format(sys)
 	}
-	return g.Gate + " (" + flow + ")"
+	return gate + " (" + flow.Format(sys) + ")"
 }
 
 // drawLoads says what to pour, load by load; loads alike are said once.

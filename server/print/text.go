@@ -49,7 +49,7 @@ func (t *typed) machine(s agronomy.Sheet) {
 	t.row("first track from the edge", s.Spreader.FirstInset.Format(s.System))
 	t.row("speed", s.Spreader.Speed.Format(s.System)+" = "+s.Spreader.Speed.FormatCourse(s.System))
 	for _, g := range s.Spreader.Groups {
-		t.row("gate for "+g.Contents, gateWords(g, s.System))
+		t.row("gate for "+g.Contents, gateWords(g.Gate, g.Flow, s.System))
 		for _, line := range g.Says {
 			t.row("  " + line)
 		}
