@@ -135,7 +135,7 @@ func (s Stroke) Laid() float64 {
 	sum := 0.0
 	even := len(s.Along) != len(s.Line)
 	for i := 1; i < len(s.Line); i++ {
-		d := math.Hypot(s.Line[i][0]-s.Line[i-1][0], s.Line[i][1]-s.Line[i-1][1])
+		d := length(s.Line[i][0]-s.Line[i-1][0], s.Line[i][1]-s.Line[i-1][1])
 		if !even {
 			d *= (s.Along[i-1] + s.Along[i]) / 2
 		}
@@ -153,7 +153,7 @@ func (b *Brush) panel(r *Raster, from, to *station) (missed float64) {
 	if math.Sqrt(dx*dx+dy*dy)*b.reach < b.cell/4 {
 		one, two := *from, *to
 		nx, ny := from.nx+0.5*dx, from.ny+0.5*dy
-		norm := math.Hypot(nx, ny)
+		norm := length(nx, ny)
 		nx, ny = nx/norm, ny/norm
 		one.nx, one.ny, two.nx, two.ny = nx, ny, nx, ny
 		if missed, ok := b.sweep(r, &one, &two); ok {

@@ -52,7 +52,7 @@ func (t *track) findLegs(s Stroke) {
 	from := 0
 	for to := 1; to < len(s.Line); to++ {
 		dx, dy := s.Line[to][0]-s.Line[from][0], s.Line[to][1]-s.Line[from][1]
-		if l := math.Hypot(dx, dy); l > 1e-9 {
+		if l := length(dx, dy); l > 1e-9 {
 			t.legs = append(t.legs, leg{from, to, dx / l, dy / l, l})
 			from = to
 		}
@@ -102,7 +102,7 @@ func (t *track) corner(a, b int) (hx, hy, over float64) {
 		return 0, 0, 0
 	}
 	hx, hy = la.hx+lb.hx, la.hy+lb.hy
-	norm := math.Hypot(hx, hy)
+	norm := length(hx, hy)
 	return hx / norm, hy / norm, math.Min(bendM, math.Min(la.length, lb.length)/2)
 }
 
@@ -111,7 +111,7 @@ func (t *track) corner(a, b int) (hx, hy, over float64) {
 // only below 30 degrees; sharp tells that the swing is wider.
 func halfway(hx, hy float64, l leg) (x, y float64, sharp bool) {
 	x, y = hx+l.hx, hy+l.hy
-	norm := math.Hypot(x, y)
+	norm := length(x, y)
 	return x / norm, y / norm, hx*l.hx+hy*l.hy < 0.866
 }
 
@@ -174,9 +174,13 @@ func (t *track) splitAt(s float64) {
 // between is the station a fraction f of the way from a to b.
 func between(a, b *station, f float64) station {
 	nx, ny := a.nx+f*(b.nx-a.nx), a.ny+f*(b.ny-a.ny)
-	norm := math.Hypot(nx, ny)
+	norm := length(nx, ny)
 	return station{
 		x: a.x + f*(b.x-a.x), y: a.y + f*(b.y-a.y), nx: nx / norm, ny: ny / norm,
 		s: a.s + f*(b.s-a.s), flow: a.flow + f*(b.flow-a.flow), aside: a.aside + f*(b.aside-a.aside),
 	}
 }
+
+// length is that of a vector. Metres on a plot neither overflow nor underflow
+// when squared, so the dearer care of math.Hypot is not needed.
+func length(x, y float64) float64 { return math.Sqrt(x*x + y*y) }

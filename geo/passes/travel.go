@@ -74,6 +74,9 @@ func (w *wayfinder) way(from, to pose) orb.LineString {
 // turn is the shortest single turn that keeps clear, or nil.
 func (w *wayfinder) turn(from, to pose) orb.LineString {
 	for _, word := range turnWords(from, to, w.options.TurnRadiusM) {
+		if !w.outside && word.strays(from, w.options.TurnRadiusM, w.ground.polygon[0]) {
+			continue
+		}
 		if line := word.trace(from, to, w.options.TurnRadiusM); w.ground.clear(line, w.options.ClearanceM, w.outside) {
 			return line
 		}
@@ -142,11 +145,15 @@ func lineBox(line []orb.Point) box {
 // within says whether a point lies inside a closed ring (the even-odd rule).
 func within(ring orb.Ring, p orb.Point) bool {
 	in := false
-	for i := 1; i < len(ring); i++ {
-		a, b := ring[i-1], ring[i]
-		if (a[1] > p[1]) != (b[1] > p[1]) && p[0] < a[0]+(b[0]-a[0])*(p[1]-a[1])/(b[1]-a[1]) {
+	a := ring[0]
+	above := a[1] > p[1]
+	for _, b := range ring[1:] {
+		was := above
+		above = b[1] > p[1]
+		if above != was && p[0] < a[0]+(b[0]-a[0])*(p[1]-a[1])/(b[1]-a[1]) {
 			in = !in
 		}
+		a = b
 	}
 	return in
 }

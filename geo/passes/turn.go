@@ -105,6 +105,35 @@ func curvedWords(words []turnWord, d, a, b float64) []turnWord {
 	return words
 }
 
+// strays tells of most turns that leave the ring, without drawing them, by
+// looking where each arc but the last ends. Where it says no the drawn turn
+// still has to be looked at.
+func (w turnWord) strays(from pose, radiusM float64, ring orb.Ring) bool {
+	at, angle := from.at, math.Atan2(from.heading[1], from.heading[0])
+	for i, side := range w.side[:len(w.side)-1] {
+		if w.stretch[i] < 1e-9 {
+			continue
+		}
+		sin, cos := math.Sincos(angle)
+		if side == 0 {
+			at = orb.Point{at[0] + w.stretch[i]*radiusM*cos, at[1] + w.stretch[i]*radiusM*sin}
+		} else {
+			angle += side * w.stretch[i]
+			endSin, endCos := math.Sincos(angle)
+			at = orb.Point{at[0] + side*radiusM*(endSin-sin), at[1] - side*radiusM*(endCos-cos)}
+		}
+		if w.goesOn(i) && !within(ring, at) {
+			return true
+		}
+	}
+	return false
+}
+
+// goesOn tells whether anything of the word follows its i-th stretch.
+func (w turnWord) goesOn(i int) bool {
+	return slices.ContainsFunc(w.stretch[i+1:], func(s float64) bool { return s >= 1e-9 })
+}
+
 // trace draws a word from its start, both ends included. The last point is set
 // to the exact end, because a travel must meet its pass.
 func (w turnWord) trace(from, to pose, radiusM float64) orb.LineString {
@@ -138,9 +167,12 @@ func appendTurn(line orb.LineString, at orb.Point, heading, side, angle, radiusM
 	centre := orb.Point{at[0] - side*radiusM*sin, at[1] + side*radiusM*cos}
 	n := int(math.Ceil(angle / arcStep(radiusM)))
 	line = slices.Grow(line, n+1) // and what follows the arc
-	for k := 1; k <= n; k++ {
-		s, c := math.Sincos(heading + side*angle*float64(k)/float64(n))
-		line = append(line, orb.Point{centre[0] + side*radiusM*s, centre[1] - side*radiusM*c})
+	// Each heading is the one before turned by the same step: an arc has too few
+	// steps for the rounding to add up to anything.
+	stepSin, stepCos := math.Sincos(side * angle / float64(n))
+	for range n {
+		sin, cos = sin*stepCos+cos*stepSin, cos*stepCos-sin*stepSin
+		line = append(line, orb.Point{centre[0] + side*radiusM*sin, centre[1] - side*radiusM*cos})
 	}
 	return line
 }
