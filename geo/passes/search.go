@@ -53,7 +53,7 @@ type SearchOptions struct {
 	NoWander        bool       `json:"no_wander,omitempty"`    // rank by the perfect line
 	Seed            uint64     `json:"seed,omitempty"`
 	Runs            int        `json:"runs,omitempty"`   // of the wander per plan; default 10
-	Budget          int        `json:"budget,omitempty"` // candidates; default 700
+	Budget          int        `json:"budget,omitempty"` // candidates; default 700, or 900 where there is not room all round
 	Quick           bool       `json:"quick,omitempty"`  // a first plan at once, without alternatives or the habit
 	Start           *orb.Point `json:"start_m,omitempty"`
 	Clockwise       bool       `json:"clockwise,omitempty"`
@@ -70,6 +70,7 @@ const (
 	usualSpeedShare = 0.10
 	usualRuns       = 10
 	usualBudget     = 700
+	tightBudget     = 900 // where there is not room all round
 )
 
 func (o SearchOptions) filled() SearchOptions {
@@ -85,8 +86,12 @@ func (o SearchOptions) filled() SearchOptions {
 	if o.Runs == 0 {
 		o.Runs = usualRuns
 	}
-	if o.Budget == 0 {
+	switch {
+	case o.Budget != 0:
+	case o.Room == RoomAllRound:
 		o.Budget = usualBudget
+	default:
+		o.Budget = tightBudget
 	}
 	if o.Priority == "" {
 		o.Priority = MostEven

@@ -36,8 +36,8 @@ func (pl *planner) addWays(p *Plan, start *orb.Point, rides ...orb.LineString) {
 // wayTrials and roomTrials are how many whole candidates a way and making room
 // for one count for where there is not room all round: about what they cost.
 const (
-	wayTrials  = 4
-	roomTrials = 15
+	wayTrials  = 6
+	roomTrials = 24
 )
 
 func (pl *planner) count(trials int) {
