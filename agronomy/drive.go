@@ -197,7 +197,7 @@ func (j *job) summary(o passes.Option, chosen bool) PlanSummary {
 		Time: j.timeOf(o.Plan), SpacingM: o.Plan.SpacingM, Best: o.Best,
 	}
 	for _, p := range o.Plan.Passes {
-		s.Lines = append(s.Lines, p.Line)
+		s.Lines, s.Flows = append(s.Lines, p.Line), append(s.Flows, p.Flow)
 	}
 	return s
 }

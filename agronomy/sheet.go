@@ -163,6 +163,7 @@ type PlanSummary struct {
 	SpacingM     float64           `json:"spacing_m"`
 	Best         []passes.Priority `json:"best,omitempty"` // the priorities that it serves best
 	Lines        []orb.LineString  `json:"lines_m"`        // the passes, for a small picture
+	Flows        []float64         `json:"flows"`          // of each pass, a share of the full flow
 }
 
 // Afterwards is what to do once the spreader is empty.

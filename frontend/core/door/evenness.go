@@ -10,7 +10,6 @@ import (
 	"evenfall/agronomy/units"
 	"evenfall/frontend/core/wire"
 	"evenfall/geo/coverage"
-	"evenfall/geo/passes"
 )
 
 // How fine the pictures are, in cells per throw: the sheet's own picture is
@@ -74,15 +73,11 @@ func mainClass(s agronomy.Sheet) mix.Class {
 	return class
 }
 
-// strokesOf are the passes of a plan that was not chosen, all taken at one
-// flow.
+// strokesOf are the passes of a plan that was not chosen.
 func strokesOf(plan agronomy.PlanSummary) []coverage.Stroke {
-	if plan.Name == passes.SideBySideName || plan.Name == passes.RightAnglesName {
-		return nil // its laps and its straight passes differ in flow, which the summary does not tell
-	}
 	strokes := make([]coverage.Stroke, len(plan.Lines))
 	for i, line := range plan.Lines {
-		strokes[i] = coverage.Stroke{Line: line, Flow: 1}
+		strokes[i] = coverage.Stroke{Line: line, Flow: plan.Flows[i]}
 	}
 	return strokes
 }
@@ -92,7 +87,10 @@ func (c canvas) grid(strokes []coverage.Stroke, cells float64, out *wire.Answer)
 	if len(strokes) == 0 {
 		return nil
 	}
-	r := coverage.NewRaster(c.ground.Bound(), c.profile.ThrowM()/cells)
+	cell := c.profile.ThrowM() / cells
+	// A cell to spare: the outermost of a raster miss what they would share with
+	// a neighbour.
+	r := coverage.NewRaster(c.ground.Bound().Pad(cell), cell)
 	coverage.Deposit(r, strokes, c.profile, c.drop)
 	mask := coverage.NewMask(r, c.ground, c.strips...)
 	laid := 0.0
