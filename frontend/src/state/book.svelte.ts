@@ -34,6 +34,8 @@ export class Book {
   remembered = $state(false);
   readonly outbox: Outbox;
   private surveys = new Map<string, record.Survey[]>(); // by plot, as last read
+  /** Outlines that surveys of ours gave a plot and that are not read back, by plot. */
+  private given = new Map<string, number>();
   private hearers = new Map<string, (plot: record.Plot) => void>();
   private reminding: ReturnType<typeof setTimeout> | undefined;
 
@@ -189,8 +191,15 @@ export class Book {
 
   /** Asks the program again, as when the network is back. */
   async retry(): Promise<void> {
-    this.outbox.sendOn();
+    this.outbox.sendOn(true);
     if (this.remembered || this.problem) await this.load();
+  }
+
+  /** Gives up what this device wishes of a record, and what was made for it, and
+      shows what the program has. */
+  async discard(path: Path, id: string): Promise<void> {
+    this.outbox.discard(path, id);
+    await this.load();
   }
 
   private took(path: Path, one: Stamp, wished: Stamp | undefined): void {
@@ -207,16 +216,27 @@ export class Book {
 
   /** A survey in use gave its plot another outline. */
   private async measuredAnew(plotId: string): Promise<void> {
+    this.given.set(plotId, (this.given.get(plotId) ?? 0) + 1);
     try {
       const plot = await this.outbox.holdBack(plotId, async () => {
         const read = await this.server.get<record.Plot>(`/plots/${plotId}`);
-        this.outbox.learn('/plots', read);
+        this.learnOutline(read);
         return read;
       });
       this.took('/plots', plot, this.outbox.wished('/plots', plotId));
     } catch (error) {
       if (!(error instanceof Problem)) throw error; // read again with the plot
     }
+  }
+
+  /** Learns a plot whose outline our surveys gave, unless somebody else changed
+      it besides: then a change of ours has to meet theirs. */
+  private learnOutline(read: record.Plot): void {
+    const wished = this.outbox.wished('/plots', read.id);
+    const beyond = wished ? read.revision - wished.revision : 0;
+    const given = this.given.get(read.id) ?? 0;
+    if (beyond <= given) this.outbox.learn('/plots', read);
+    this.given.set(read.id, wished ? Math.max(0, given - beyond) : 0);
   }
 
   replacePlot(plot: record.Plot): void {

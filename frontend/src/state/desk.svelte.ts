@@ -62,15 +62,13 @@ export class Desk {
   /** What this device chose for the plot before the choice was part of it. */
   private takeOverChoices(plot: record.Plot): void {
     const key = choiceKey(this.plotId);
-    const text = localStorage.getItem(key);
-    if (!text) return;
-    const { spreaderId = '', mixId = '' } = JSON.parse(text) as Partial<Draft>;
+    const { spreaderId = '', mixId = '' } = chosenHere(key);
     const spreader = !plot.spreader_id && this.spreaderOf(spreaderId);
     const mix = !plot.mix_id && this.mixOf(mixId);
     if (spreader || mix) {
       this.change('Take over what was chosen on this device', { ...(spreader ? { spreaderId, spreader } : {}), ...(mix ? { mixId, mix } : {}) });
     }
-    localStorage.removeItem(key);
+    if (spreaderId || mixId) localStorage.removeItem(key);
   }
 
   private draftOf(plot: record.Plot): Draft {
@@ -279,6 +277,15 @@ export class Desk {
     if (!used) return undefined;
     const own = JSON.stringify(used.outline?.coordinates ?? this.kept?.outline?.coordinates) === JSON.stringify(outline);
     return own ? bare(used) : undefined;
+  }
+}
+
+/** What this device kept under the key; nothing where it keeps nothing for the page. */
+function chosenHere(key: string): Partial<Draft> {
+  try {
+    return JSON.parse(localStorage.getItem(key) ?? '{}') as Partial<Draft>;
+  } catch {
+    return {};
   }
 }
 

@@ -51,6 +51,15 @@ describe('desk', () => {
     expect(desk.request('us')).toBeUndefined();
   });
 
+  it('opens a plot on a device that lets the page keep nothing, or kept something else', async () => {
+    localStorage.setItem('evenfall.goods.p', 'not ours');
+    expect((await setUp()).desk.unopened).toBeUndefined();
+    vi.stubGlobal('localStorage', { getItem: () => { throw new DOMException('denied', 'SecurityError'); } });
+    const { desk } = await setUp();
+    vi.unstubAllGlobals();
+    expect(desk.unopened).toBeUndefined();
+  });
+
   it('keeps the mix under its own record', async () => {
     const { desk } = await setUp({ mix_id: 'm' });
     desk.change('Rename the mix', { mix: { ...desk.draft.mix!, name: 'More oats' } });

@@ -3,7 +3,7 @@
 // the record meanwhile nothing is overwritten; both are handed out for a choice.
 // A record of revision 0 was made on this device: its first change makes it there.
 import { Problem, type Server, type Stamp } from './server';
-import { sameContent } from './shelves';
+import { madeOnce, sameContent } from './shelves';
 
 export type Keeping = 'kept' | 'saving' | 'waiting' | 'conflict' | 'refused';
 
@@ -28,6 +28,8 @@ export class Keeper<R extends Stamp> {
     private readonly hear: Hear<R>,
     /** False while something that the record names has to be sent first. */
     private readonly mayGo: () => boolean = () => true,
+    /** Sends when no other page of this device does. */
+    private readonly inTurn: (send: () => Promise<void>) => Promise<void> = (send) => send(),
   ) {}
 
   get current(): R {
@@ -70,6 +72,16 @@ export class Keeper<R extends Stamp> {
     return this.wish?.(this.record);
   }
 
+  /** The record is wished like this after all, as another page of this device has it. */
+  rewish(wish: (kept: R) => R): void {
+    this.wish = wish;
+  }
+
+  /** The program has it as it is wished, by another page of this device. */
+  sentAlready(record: R): void {
+    if (this.wish) this.taken(record, this.wish);
+  }
+
   /** Nothing more is sent, as when the record is given up. */
   stop(): void {
     this.wish = undefined;
@@ -80,21 +92,30 @@ export class Keeper<R extends Stamp> {
     if (this.running) return;
     this.running = true;
     clearTimeout(this.timer);
-    while (this.wish && !this.stopped) await this.send(this.wish);
+    while (this.goesOn()) {
+      this.hear.state('saving');
+      await this.inTurn(() => this.send());
+    }
     this.running = false;
   }
 
-  private async send(wish: (kept: R) => R): Promise<void> {
-    if (!this.mayGo()) {
-      this.stopped = true;
-      this.hear.state('waiting');
-      return;
-    }
-    this.hear.state('saving');
+  private goesOn(): boolean {
+    if (!this.wish || this.stopped) return false;
+    if (this.mayGo()) return true;
+    this.stopped = true;
+    this.hear.state('waiting');
+    return false;
+  }
+
+  private async send(): Promise<void> {
+    const { wish } = this;
+    if (!wish || !this.goesOn()) return; // things change while others have their turn
     const sent = wish(this.record);
     try {
-      this.taken(await this.server.update<R>(this.path, sent), wish);
+      const record = await this.server.update<R>(this.path, sent);
+      if (this.wish) this.taken(record, wish);
     } catch (error) {
+      if (!this.wish) return; // given up meanwhile
       await this.failed(error instanceof Problem ? error : new Problem(0, 'unknown', String(error)), sent, wish);
     }
   }
@@ -124,7 +145,7 @@ export class Keeper<R extends Stamp> {
   /** Another revision is there. It is our own where the answer to us was lost;
       else somebody else's. */
   private met(theirs: R, sent: R, wish: (kept: R) => R, problem: Problem): void {
-    if (sameContent(theirs, sent)) return this.taken(theirs, wish);
+    if (sameContent(theirs, sent) || (sent.revision === 0 && madeOnce.has(this.path))) return this.taken(theirs, wish);
     if (sent.revision === 0 && theirs.revision === 1) {
       this.record = theirs; // made by us and changed since: sent on top
       return;

@@ -2,10 +2,11 @@
 // each. What is not taken yet lies in this device's store, and is sent in an
 // order in which each finds what it names.
 import { newId } from './id';
+import { inTurn } from './inTurn';
 import { Keeper, type Keeping } from './keeper';
 import { Problem, type Server, type Stamp } from './server';
 import { namedBy, sendingOrder, stampOf, type Path, type Shelves } from './shelves';
-import type { UnsentBox } from './unsent';
+import type { Unsent, UnsentBox } from './unsent';
 
 /** Two people changed the same record. */
 export interface Conflict<P extends Path = Path> {
@@ -31,18 +32,29 @@ export interface HearOutbox {
   gone(path: Path, id: string): void;
 }
 
+/** A record that is not kept as it is wished. */
+interface Held {
+  path: Path;
+  keeper: Keeper<Stamp>;
+  /** Changed by this page, not only taken up from the device. */
+  touched: boolean;
+  /** A person drew its outline: it does not follow the program's. */
+  drawn: boolean;
+}
+
 /** A form waits this long for the program before it goes on without it. */
 const patienceMs = 4000;
 
 export class Outbox {
   standing = $state.raw<ReadonlyMap<string, Standing>>(new Map());
   conflicts = $state.raw<readonly Conflict[]>([]);
-  /** The device's store took no more: what is not sent lasts until the page is closed. */
+  /** The device's store takes no more, or nothing: what is not sent lasts until the page is closed. */
   full = $state(false);
-  private keepers = new Map<string, { path: Path; keeper: Keeper<Stamp> }>();
+  private unstored = new Set<string>();
+  private keepers = new Map<string, Held>();
   private settling = new Map<string, () => void>();
   /** Records that the program is about to change by itself. */
-  private heldBack = new Set<string>();
+  private heldBack = new Map<string, number>();
 
   constructor(
     private readonly server: Pick<Server, 'update' | 'get' | 'remove'>,
@@ -53,16 +65,21 @@ export class Outbox {
   /** Takes up what was not sent when the page was last closed. */
   takeUp(): void {
     for (const { path, record } of this.box?.all() ?? []) {
-      if (this.keepers.has(record.id)) continue;
-      this.keeperOf(path, record).keep((kept) => ({ ...record, ...stampOf(kept) }));
-      this.hear.changed(path, record);
+      const found = this.keepers.has(record.id) ? undefined : this.box?.takeUp(record.id);
+      if (!found) continue;
+      const { keeper } = this.held(path, record, found.drawn);
+      keeper.keep(asFound(found));
+      this.hear.changed(path, found.record);
     }
   }
 
   /** Keeps a record changed like this; a later wish replaces one not yet sent. */
   keep<P extends Path>(path: P, record: Shelves[P], wish: (kept: Shelves[P]) => Shelves[P]): void {
-    const keeper = this.keeperOf(path, record) as unknown as Keeper<Shelves[P]>;
+    const held = this.held(path, record);
+    const keeper = held.keeper as unknown as Keeper<Shelves[P]>;
     const wished = wish(keeper.current);
+    held.touched = true;
+    held.drawn ||= outlineOf(wished) !== outlineOf(keeper.current);
     this.store(path, wished);
     this.hear.changed(path, wished);
     keeper.keep(wish);
@@ -94,12 +111,38 @@ export class Outbox {
     this.giveUp(path, record.id);
   }
 
+  /** What was made here for a new record and cannot be without it. */
+  madeFor(id: string): Standing[] {
+    return this.leaningOn(id).flatMap(([other]) => [this.standing.get(other) ?? [], this.madeFor(other)].flat());
+  }
+
+  private leaningOn(id: string): [string, Held][] {
+    if (this.keepers.get(id)?.keeper.wished?.revision !== 0) return [];
+    return [...this.keepers].filter(([, { keeper }]) => {
+      const { property_id, plot_id } = (keeper.wished ?? {}) as Partial<Shelves['/plots'] & Shelves['/sheets']>;
+      return property_id === id || plot_id === id;
+    });
+  }
+
+  /** Gives up what this device wishes of a record, and what was made for it. */
+  discard(path: Path, id: string): void {
+    for (const [other, held] of this.leaningOn(id)) this.discard(held.path, other);
+    const isNew = this.keepers.get(id)?.keeper.wished?.revision === 0;
+    this.letGo(path, id);
+    if (isNew) this.hear.gone(path, id);
+  }
+
   private giveUp(path: Path, id: string): void {
+    this.letGo(path, id);
+    this.hear.gone(path, id);
+  }
+
+  private letGo(path: Path, id: string): void {
     this.keepers.get(id)?.keeper.stop();
     this.keepers.delete(id);
+    this.settle(id);
+    this.unstore(id);
     this.stand(path, id, 'kept');
-    this.box?.drop(id);
-    this.hear.gone(path, id);
   }
 
   /** What this device wishes of a record that is not kept so yet. */
@@ -121,11 +164,11 @@ export class Outbox {
 
   /** Until it is learnt anew nothing is sent of this record. */
   async holdBack<T>(id: string, until: () => Promise<T>): Promise<T> {
-    this.heldBack.add(id);
+    this.heldBack.set(id, (this.heldBack.get(id) ?? 0) + 1);
     try {
       return await until();
     } finally {
-      this.heldBack.delete(id);
+      this.heldBack.set(id, this.heldBack.get(id)! - 1);
       this.sendOn();
     }
   }
@@ -143,7 +186,7 @@ export class Outbox {
   giveWay({ path, theirs }: Conflict): void {
     this.settle(theirs.id);
     this.keepers.get(theirs.id)!.keeper.giveWay(theirs);
-    this.box?.drop(theirs.id);
+    this.unstore(theirs.id);
     this.hear.kept(path, theirs, undefined);
   }
 
@@ -151,17 +194,18 @@ export class Outbox {
     this.conflicts = this.conflicts.filter((c) => c.theirs.id !== id);
   }
 
-  /** Try everything again, as when the network is back. */
-  sendOn(): void {
-    const waiting = [...this.standing].filter(([, { state }]) => state === 'waiting');
+  /** Try everything again, as when the network is back; what was refused only
+      when a person asks for it. */
+  sendOn(refused = false): void {
+    const waiting = [...this.standing].filter(([, { state }]) => state === 'waiting' || (refused && state === 'refused'));
     for (const path of sendingOrder) {
       for (const [id, standing] of waiting) if (standing.path === path) this.keepers.get(id)?.keeper.retry();
     }
   }
 
-  private keeperOf(path: Path, record: Stamp): Keeper<Stamp> {
+  private held(path: Path, record: Stamp, drawn = false): Held {
     const known = this.keepers.get(record.id);
-    if (known) return known.keeper;
+    if (known) return known;
     const keeper: Keeper<Stamp> = new Keeper<Stamp>(
       this.server,
       path,
@@ -176,35 +220,70 @@ export class Outbox {
         },
       },
       () => this.mayGo(path, keeper),
+      (send) => inTurn(`sending.${record.id}`, async () => ((await this.sentElsewhere(held)) ? undefined : send())),
     );
-    this.keepers.set(record.id, { path, keeper });
-    return keeper;
+    const held: Held = { path, keeper, touched: false, drawn };
+    this.keepers.set(record.id, held);
+    return held;
+  }
+
+  /** Whether another page of this device has sent or discarded what this one only
+      took up. What the other page changed since is what is sent. */
+  private async sentElsewhere(held: Held): Promise<boolean> {
+    const { path, keeper, touched } = held;
+    const { id } = keeper.current;
+    const elsewhere = touched ? undefined : this.box?.elsewhere(id);
+    if (elsewhere === 'changed') {
+      const found = this.box?.takeUp(id);
+      if (found) keeper.rewish(asFound(found));
+    }
+    if (elsewhere !== 'dropped') return false;
+    try {
+      keeper.sentAlready(await this.server.get<Stamp>(`${path}/${id}`));
+    } catch (error) {
+      if (!(error instanceof Problem && error.status === 404)) return false; // sending says what is wrong
+      this.giveUp(path, id);
+    }
+    return true;
   }
 
   /** Nothing goes before what it names, and a plot waits for a survey that gives its outline. */
   private mayGo(path: Path, keeper: Keeper<Stamp>): boolean {
     const { id } = keeper.current;
-    if (this.heldBack.has(id)) return false;
+    if (this.heldBack.get(id)) return false;
     const named = new Set(namedBy(keeper.wished!));
     for (const { path: other, keeper: { wished } } of this.keepers.values()) {
       if (!wished) continue;
       if (wished.revision === 0 && named.has(wished.id)) return false;
-      if (path !== '/plots' || other !== '/surveys' || keeper.current.revision === 0) continue;
+      if (other !== '/surveys' || this.standing.get(wished.id)?.state === 'refused') continue;
       const survey = wished as unknown as Shelves['/surveys'];
-      if (survey.plot_id === id && this.standing.get(survey.id)?.state !== 'refused') return false;
+      if (path === '/plots' && keeper.current.revision > 0 && survey.plot_id === id) return false;
+      if (path === '/surveys' && named.has(survey.plot_id) && survey.id < id) return false; // the last one stays in use
     }
     return true;
   }
 
   private took(path: Path, keeper: Keeper<Stamp>, kept: Stamp): void {
     const { wished } = keeper;
-    if (wished) this.store(path, wished);
-    else this.box?.drop(kept.id);
+    if (wished) {
+      this.store(path, wished);
+    } else {
+      Object.assign(this.keepers.get(kept.id) ?? {}, { touched: false, drawn: false });
+      this.unstore(kept.id);
+    }
     this.hear.kept(path, kept, wished);
   }
 
   private store(path: Path, record: Stamp): void {
-    if (this.box && !this.box.put(path, record)) this.full = true;
+    if (this.box?.put(path, record, this.keepers.get(record.id)?.drawn ?? true)) this.unstored.delete(record.id);
+    else this.unstored.add(record.id);
+    this.full = this.unstored.size > 0;
+  }
+
+  private unstore(id: string): void {
+    this.box?.drop(id);
+    this.unstored.delete(id);
+    this.full = this.unstored.size > 0;
   }
 
   private stand(path: Path, id: string, state: Keeping, problem?: Problem): void {
@@ -214,6 +293,15 @@ export class Outbox {
     this.standing = next;
     if (state === 'saving') return;
     this.settling.get(id)?.();
-    if (state === 'kept') this.sendOn(); // the program answers, and what named this can go
+    if (state === 'kept' || state === 'refused') this.sendOn(); // the program answers, and what waited for this can go
   }
+}
+
+/** The wish for a record as it lay on this device. */
+function asFound({ path, record, drawn }: Unsent): (kept: Stamp) => Stamp {
+  return (kept) => ({ ...record, ...stampOf(kept), ...(path === '/plots' && !drawn ? { outline: (kept as Shelves['/plots']).outline } : {}) });
+}
+
+function outlineOf(one: Stamp): string | undefined {
+  return JSON.stringify((one as Partial<Shelves['/plots']>).outline);
 }

@@ -13,12 +13,18 @@ class Program {
   /** It does what it is asked, and the answer is lost. */
   loseAnswers = false;
   log: string[] = [];
+  /** How long each of the next changes is under way, milliseconds. */
+  delays: number[] = [];
+  /** The shelf that takes nothing new. */
+  refuses = '';
 
   fetch = async (input: string, init?: RequestInit): Promise<Response> => {
     await Promise.resolve();
     if (this.silent) throw new TypeError('no network');
     const [path = ''] = input.slice('/api/v1'.length).split('?');
     const [, shelf = '', id = ''] = path.split('/');
+    const delay = init?.method ? this.delays.shift() : undefined;
+    if (delay) await new Promise((done) => setTimeout(done, delay));
     const reply = this.answer(shelf, id, init);
     if (this.loseAnswers && init?.method) throw new TypeError('no network');
     return reply;
@@ -37,6 +43,7 @@ class Program {
     const headers = init.headers as Record<string, string>;
     const fits = headers['If-None-Match'] ? !there : there && headers['If-Match'] === `"${there.revision}"`;
     if (!fits) return reply(412, { code: 'stale' });
+    if (shelf === this.refuses) return reply(422, { code: 'refused' });
     const ids = Object.values(this.shelves).flatMap((s) => s.map((one) => one.id));
     if ([sent.property_id, sent.plot_id].some((named) => named && !ids.includes(named))) return reply(422, { code: 'reference' });
     if (sent.name === '') return reply(422, { code: 'name', detail: 'the name is empty', where: { field: 'name' } });
@@ -69,6 +76,17 @@ async function opened(program: Program): Promise<Book> {
 }
 const outline = { type: 'Polygon' as const, coordinates: [[[0, 0], [0, 1], [1, 1], [0, 0]]] as [number, number][][] };
 const settled = (check: () => void) => vi.waitFor(check, { timeout: 12_000, interval: 20 });
+
+/** The page with this book is closed. */
+function closed(book: Book): void {
+  for (const { keeper } of (book.outbox as unknown as { keepers: Map<string, { keeper: { stop(): void } }> }).keepers.values()) keeper.stop();
+}
+
+/** A store without room. */
+function fullStore(): Storage {
+  const none = () => null;
+  return { length: 0, key: none, getItem: none, removeItem: none, clear: none, setItem: () => { throw new DOMException('full', 'QuotaExceededError'); } };
+}
 
 beforeEach(() => {
   localStorage.clear();
@@ -109,7 +127,7 @@ describe('outbox', () => {
     expect(second.plots).toMatchObject([{ id: plot.id, name: 'Creek', outline }]);
     expect(second.mixes).toMatchObject([{ name: 'Oats' }]);
     expect(await second.readSurveys(plot.id)).toMatchObject([{ method: 'taped', in_use: true }]);
-    for (const { keeper } of (first.outbox as unknown as { keepers: Map<string, { keeper: { stop(): void } }> }).keepers.values()) keeper.stop();
+    closed(first);
 
     program.silent = false;
     second.outbox.sendOn();
@@ -195,6 +213,154 @@ describe('outbox', () => {
     expect(desk.conflict).toBeUndefined();
     desk.undo(); // ours was not lost
     await settled(() => expect(program.shelves['spreaders']![0]).toMatchObject({ revision: 3, document: document(7) }));
+    expect(localStorage.length).toBe(0);
+  });
+
+  /** A kept plot with an outline, and without an answer a new measurement and a new name. */
+  async function measuredOutOfReach() {
+    const program = new Program();
+    const stamp = { id: 'p', revision: 1, created_at: '', updated_at: '' };
+    const drawn = { type: 'Polygon' as const, coordinates: [[[5, 5], [5, 6], [6, 6], [5, 5]]] as [number, number][][] };
+    program.shelves['plots'] = [Object.assign({ ...stamp }, { property_id: 'land', name: 'Strip', outline: drawn })];
+    program.shelves['properties'] = [Object.assign({ ...stamp, id: 'land' }, { name: 'Land' })];
+    const book = await opened(program);
+    program.silent = true;
+    const desk = new Desk(book, 'p');
+    await desk.open();
+    await desk.addSurvey({ plot_id: 'p', method: 'taped', date: '2026-11-25', area_m2: 5, outline, in_use: true });
+    desk.change('Rename', { name: 'Strip of ours' });
+    return { program, book };
+  }
+
+  it('leaves the outline to a measurement out of reach through a reload', async () => {
+    const { program, book } = await measuredOutOfReach();
+    closed(book);
+    const again = await opened(program);
+    program.silent = false;
+    again.outbox.sendOn();
+    await settled(() => expect(again.outbox.standing.size).toBe(0));
+    expect(program.shelves['plots']).toMatchObject([{ name: 'Strip of ours', outline }]);
+  });
+
+  it('overwrites nothing of a plot that somebody changed before our measurement came', async () => {
+    const { program, book } = await measuredOutOfReach();
+    Object.assign(program.shelves['plots']![0]!, { name: 'Theirs', revision: 2 });
+    program.silent = false;
+    book.outbox.sendOn();
+    await settled(() => expect(book.outbox.conflicts).toMatchObject([{ mine: { name: 'Strip of ours' }, theirs: { name: 'Theirs', revision: 3 } }]));
+  });
+
+  it('sends the measurements of a plot in the order in which they were taken', async () => {
+    const program = new Program();
+    const stamp = { id: 'p', revision: 1, created_at: '', updated_at: '' };
+    program.shelves['plots'] = [Object.assign({ ...stamp }, { property_id: 'land', name: 'Strip' })];
+    const book = await opened(program);
+    program.silent = true;
+    const first = await book.outbox.make('/surveys', { plot_id: 'p', method: 'taped', date: '2026-11-25', area_m2: 5, in_use: true });
+    const second = await book.outbox.make('/surveys', { plot_id: 'p', method: 'walked', date: '2026-11-25', area_m2: 6, in_use: true });
+    program.silent = false;
+    program.delays = [30]; // the first that is sent arrives last
+    book.outbox.sendOn();
+    await settled(() => expect(book.outbox.standing.size).toBe(0));
+    expect(program.shelves['surveys']!.map((one) => one.id)).toEqual([first.id, second.id]);
+  });
+
+  it('lets the plot go when its measurement is refused', async () => {
+    const { program, book } = await measuredOutOfReach();
+    program.refuses = 'surveys';
+    program.silent = false;
+    book.outbox.sendOn();
+    await settled(() => expect(program.shelves['plots']).toMatchObject([{ name: 'Strip of ours' }]));
+  });
+
+  it('does not lose what one page changed when another page sends what it took up before', async () => {
+    const program = new Program();
+    const first = await opened(program);
+    program.silent = true;
+    const land = await first.outbox.make('/properties', { name: 'Land' });
+    const second = await opened(program);
+    first.outbox.keep('/properties', land, (kept) => ({ ...kept, name: 'Land by the creek' }));
+    closed(first);
+    program.silent = false;
+    second.outbox.sendOn();
+    await settled(() => expect(second.outbox.standing.size).toBe(0));
+    expect(program.shelves['properties']).toMatchObject([{ name: 'Land by the creek' }]);
+  });
+
+  it('sends from two pages at once without a doubled record or a conflict', async () => {
+    const program = new Program();
+    const first = await opened(program);
+    program.silent = true;
+    const land = await first.outbox.make('/properties', { name: 'Land' });
+    const plot = await first.outbox.make('/plots', { property_id: land.id, name: 'Creek' });
+    await first.outbox.make('/surveys', { plot_id: plot.id, method: 'taped', date: '2026-11-25', area_m2: 5, outline, in_use: true });
+    const second = await opened(program);
+    program.silent = false;
+    first.outbox.sendOn();
+    await settled(() => expect(first.outbox.standing.size).toBe(0));
+    second.outbox.sendOn();
+    await settled(() => expect(second.outbox.standing.size).toBe(0));
+    expect(second.outbox.conflicts).toEqual([]);
+    expect(program.log).toHaveLength(3);
+    expect(localStorage.length).toBe(0);
+  });
+
+  it('takes a sheet for sent although something was said of it since', async () => {
+    const program = new Program();
+    const book = await opened(program);
+    program.loseAnswers = true;
+    const made = await book.outbox.make('/sheets', { plot_id: '', date: '2026-11-25', inputs: { plot: {} } });
+    program.loseAnswers = false;
+    Object.assign(program.shelves['sheets']![0]!, { revision: 2, done: { date: '2026-11-25' }, inputs: undefined });
+    book.outbox.sendOn();
+    await settled(() => expect(book.outbox.standing.size).toBe(0));
+    expect(book.outbox.conflicts).toEqual([]);
+    expect(program.shelves['sheets']).toMatchObject([{ id: made.id, revision: 2, done: { date: '2026-11-25' } }]);
+  });
+
+  it('says that nothing is kept on a device without room, until it is sent', async () => {
+    for (const device of [undefined, { store: fullStore(), memory }]) {
+      const program = new Program();
+      const book = new Book(new Server(program.fetch), device);
+      await book.load();
+      program.silent = true;
+      await book.outbox.make('/properties', { name: 'Land' });
+      expect(book.outbox.full).toBe(true);
+      program.silent = false;
+      book.outbox.sendOn();
+      await settled(() => expect(book.outbox.standing.size).toBe(0));
+      expect(book.outbox.full).toBe(false);
+    }
+  });
+
+  it('discards a new plot that is refused, with what was made for it and nothing else', async () => {
+    const program = new Program();
+    const book = await opened(program);
+    program.silent = true;
+    const land = await book.outbox.make('/properties', { name: 'Land' });
+    const plot = await book.outbox.make('/plots', { property_id: land.id, name: '' });
+    await book.outbox.make('/surveys', { plot_id: plot.id, method: 'taped', date: '2026-11-25', area_m2: 5, outline, in_use: true });
+    program.silent = false;
+    book.outbox.sendOn();
+    await settled(() => expect(book.outbox.standing.get(plot.id)?.state).toBe('refused'));
+    expect(book.outbox.madeFor(plot.id)).toHaveLength(1);
+    await book.discard('/plots', plot.id);
+    expect(book.outbox.standing.size).toBe(0);
+    expect(book.plots).toEqual([]);
+    expect(book.properties).toMatchObject([{ name: 'Land', revision: 1 }]);
+    expect(localStorage.length).toBe(0);
+  });
+
+  it('discards a change that is refused, and shows what the program has', async () => {
+    const program = new Program();
+    const stamp = { id: 'land', revision: 1, created_at: '', updated_at: '' };
+    program.shelves['properties'] = [Object.assign(stamp, { name: 'Land' })];
+    const book = await opened(program);
+    book.outbox.keep('/properties', book.properties[0]!, (kept) => ({ ...kept, name: '' }));
+    await settled(() => expect(book.outbox.standing.get('land')?.state).toBe('refused'));
+    await book.discard('/properties', 'land');
+    expect(book.properties).toMatchObject([{ name: 'Land' }]);
+    expect(book.outbox.standing.size).toBe(0);
     expect(localStorage.length).toBe(0);
   });
 });

@@ -38,7 +38,7 @@ export class Problem extends Error {
   }
 
   get unreachable(): boolean {
-    return this.status === 0 || this.status === 502 || this.status === 503 || this.status === 504;
+    return this.status === 0 || this.status === 408 || this.status === 429 || this.status > 501; // also somebody on the way
   }
 
   get sentence(): string {
@@ -53,6 +53,10 @@ interface Page<T> {
   total: number;
   next?: string;
 }
+
+/** Longer than any change is worked on; after it a network counts as silent,
+    for some swallow what is sent. Our own choice. */
+const patienceMs = 90_000;
 
 export class Server {
   constructor(private readonly fetch: Fetch = (input, init) => globalThis.fetch(input, init)) {}
@@ -80,7 +84,7 @@ export class Server {
       one that was made on this device and is not there yet. */
   update<T extends Stamp>(path: string, record: T): Promise<T> {
     const condition: Record<string, string> = record.revision === 0 ? { 'If-None-Match': '*' } : { 'If-Match': `"${record.revision}"` };
-    return this.send<T>('PUT', `${path}/${record.id}`, record, condition);
+    return this.send<T>('PUT', `${path}/${record.id}`, record, condition, AbortSignal.timeout(patienceMs));
   }
 
   /** What a record should learn; the answer has it as it is then. */
@@ -105,11 +109,12 @@ export class Server {
     return (await reply.json()) as T;
   }
 
-  private async send<T>(method: string, path: string, record: object, headers: Record<string, string> = {}): Promise<T> {
+  private async send<T>(method: string, path: string, record: object, headers: Record<string, string> = {}, signal: AbortSignal | null = null): Promise<T> {
     const reply = await this.ask(`${base}${path}`, {
       method,
       headers: { 'Content-Type': 'application/json', ...headers },
       body: JSON.stringify(record),
+      signal,
     });
     return (await reply.json()) as T;
   }

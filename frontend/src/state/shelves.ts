@@ -15,6 +15,10 @@ export type Path = keyof Shelves;
 /** In this order nothing is sent before what it names. */
 export const sendingOrder: readonly Path[] = ['/properties', '/spreaders', '/mixes', '/plots', '/surveys', '/sheets'];
 
+/** Once made here these are not changed here any more: what is there under
+    their id is ours, whatever was said of it since. */
+export const madeOnce: ReadonlySet<string> = new Set<Path>(['/properties', '/surveys', '/sheets']);
+
 /** The ids of the records that a record names. */
 export function namedBy(one: Stamp): string[] {
   const { property_id, plot_id, spreader_id, mix_id } = one as Partial<record.Plot & record.Sheet>;

@@ -6,11 +6,17 @@ import { sendingOrder, type Path } from './shelves';
 export interface Unsent {
   path: Path;
   record: Stamp;
+  /** A person drew the plot's outline here; else it is left as the program has it. */
+  drawn: boolean;
 }
 
 const prefix = 'evenfall.unsent.';
 
 export class UnsentBox {
+  /** What this page last wrote or took up of a record; other pages of the
+      device write and drop in the same store. */
+  private known = new Map<string, string>();
+
   constructor(private readonly store: Storage) {}
 
   /** Everything in it, in the order in which it can be sent. */
@@ -25,25 +31,43 @@ export class UnsentBox {
   }
 
   /** Keeps a record; false when the device has no room for it. */
-  put(path: Path, record: Stamp): boolean {
+  put(path: Path, record: Stamp, drawn: boolean): boolean {
     try {
-      this.store.setItem(prefix + record.id, JSON.stringify({ path, record }));
+      const text = JSON.stringify({ path, record, drawn });
+      this.store.setItem(prefix + record.id, text);
+      this.known.set(record.id, text);
       return true;
     } catch {
       return false;
     }
   }
 
+  /** Takes a record up as it lies here. */
+  takeUp(id: string): Unsent | undefined {
+    const text = this.store.getItem(prefix + id);
+    if (text !== null) this.known.set(id, text);
+    return read(text)[0];
+  }
+
+  /** What another page did with a record since this one wrote or took it up. */
+  elsewhere(id: string): 'changed' | 'dropped' | undefined {
+    const [text, known] = [this.store.getItem(prefix + id), this.known.get(id)];
+    if (known === undefined || text === known) return undefined;
+    return text === null ? 'dropped' : 'changed';
+  }
+
+  /** Drops a record, unless another page has changed it since. */
   drop(id: string): void {
-    this.store.removeItem(prefix + id);
+    if (!this.elsewhere(id)) this.store.removeItem(prefix + id);
+    this.known.delete(id);
   }
 }
 
 function read(text: string | null): Unsent[] {
   try {
     const entry = JSON.parse(text ?? '') as Partial<Unsent> & { plot?: Stamp };
-    const { path = '/plots', record = entry.plot } = entry; // earlier pages kept plots alone
-    return record && sendingOrder.includes(path) ? [{ path, record }] : [];
+    const { path = '/plots', record = entry.plot, drawn = true } = entry; // earlier pages kept plots alone
+    return record && sendingOrder.includes(path) ? [{ path, record, drawn }] : [];
   } catch {
     return []; // not ours
   }
