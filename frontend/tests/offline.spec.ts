@@ -144,3 +144,66 @@ test('a plot from pasted corners outlasts a reload without a signal', async ({ p
   expect(surveys.items[0]!.in_use).toBe(true);
   expect(plot.outline?.coordinates[0]).toHaveLength(5);
 });
+
+test('what is refused long after it was made is discarded with a question, and only then', async ({ page, request }) => {
+  await visit(page);
+  const stamp = { revision: 0, created_at: '2026-11-25T00:00:00Z', updated_at: '2026-11-25T00:00:00Z' };
+  const plot = { ...stamp, id: '01940000-0000-7000-8000-00000000000a', property_id: '01940000-0000-7000-8000-0000000000ff', name: 'On land that is gone' };
+  const survey = { ...stamp, id: '01940000-0000-7000-8000-00000000000b', plot_id: plot.id, method: 'taped', date: '2026-11-25', area_m2: 900, in_use: true };
+  await page.evaluate(
+    (unsent) => {
+      for (const one of unsent) localStorage.setItem(`evenfall.unsent.${one.record.id}`, JSON.stringify(one));
+    },
+    [
+      { path: '/plots', record: plot },
+      { path: '/surveys', record: survey },
+    ],
+  );
+  const unsent = () => page.evaluate(() => Object.keys(localStorage).filter((key) => key.includes('unsent')).length);
+  await page.reload();
+  const discard = page.getByRole('button', { name: 'Discard the plot On land that is gone' });
+  await expect(page.getByText('the plot names a record that is not there')).toBeVisible();
+  await discard.click();
+  await expect(page.getByText('Discard it, with 1 measurement made for it?')).toBeVisible();
+  for (const [size, width, height] of [['laptop', 1440, 900], ['phone', 390, 844]] as const) {
+    await page.setViewportSize({ width, height });
+    await page.screenshot({ path: `test-results/refused-${size}.png` });
+    expect((await new AxeBuilder({ page }).include('[aria-label="Not sent yet"]').analyze()).violations, size).toEqual([]);
+  }
+  await page.getByRole('button', { name: 'No, leave it' }).click();
+  expect(await unsent()).toBe(2);
+  await discard.click();
+  await page.getByRole('button', { name: 'Yes, discard' }).click();
+  await expect(page.getByText('On land that is gone')).toBeHidden();
+  expect(await unsent()).toBe(0);
+  await page.reload();
+  await expect(page.getByText('in all')).toBeVisible();
+  await expect(page.getByText('On land that is gone')).toBeHidden();
+  expect((await request.get(`/api/v1/plots/${plot.id}`)).status()).toBe(404);
+});
+
+test('two pages of one device send what was made without a signal once, and without a conflict', async ({ page, context, request }, info) => {
+  const name = `Made once by two pages ${info.retry}`;
+  await visit(page);
+  await page.goto('/#/new');
+  await expect(page.getByRole('heading', { name: 'Another plot' })).toBeVisible();
+  await context.setOffline(true);
+  await page.getByLabel('Name', { exact: true }).fill(name);
+  await page.getByLabel('How is it measured?').selectOption('paste');
+  await page.getByLabel('Corners, one to a line').fill(quarterAcre.slice(0, 4).map(([lon, lat]) => `${lat}, ${lon}`).join('\n'));
+  await page.getByRole('button', { name: 'Make the outline' }).click();
+  await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue(name);
+  const other = await context.newPage();
+  await other.goto('/');
+  await expect(other.getByRole('link', { name: new RegExp(name) })).toContainText('on this device only, not sent yet');
+  await context.setOffline(false);
+  await expect(page.getByText('kept', { exact: true })).toBeVisible({ timeout: 20_000 });
+  await expect(other.getByText('not sent yet')).toHaveCount(0, { timeout: 20_000 });
+  const plot = await plotByName(request, name);
+  const surveys = (await (await request.get(`/api/v1/surveys?plot_id=${plot.id}`)).json()) as { total: number };
+  expect(surveys.total).toBe(1);
+  expect(plot.revision).toBe(2); // made, and given its outline
+  for (const one of [page, other]) await expect(one.getByRole('alertdialog')).toHaveCount(0);
+  expect(await page.evaluate(() => Object.keys(localStorage).filter((key) => key.includes('unsent')))).toEqual([]);
+  await other.close();
+});

@@ -21,7 +21,8 @@ export function say(as: Wording, value: number | string | undefined, what?: stri
 /** A device that keeps nothing for a page still shows the notebook. */
 function device(): Device | undefined {
   try {
-    return { store: localStorage, memory: new DeviceMemory() };
+    const store = localStorage as Storage | null; // some windows have none
+    return store ? { store, memory: new DeviceMemory() } : undefined;
   } catch {
     return undefined;
   }
