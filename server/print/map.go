@@ -39,8 +39,8 @@ func fitMap(sheet agronomy.Sheet, box rect, free float64) view {
 func drawMap(s surface, sheet agronomy.Sheet, box rect, v view) {
 	drawGround(s, v, sheet.Ground)
 	drawKeepOff(s, v, sheet.Ground, box)
-	drawPasses(s, v, sheet.Drive.Plan)
-	drawStops(s, v, sheet.Drive, box)
+	numbers := drawPasses(s, v, sheet.Drive.Plan)
+	drawStops(s, v, sheet.Drive, numbers, box)
 	drawNorth(s, v, point{box.x + box.w - 7, box.y + 9})
 	drawScaleBar(s, v, sheet.System, point{box.x + 2, box.y + box.h - 3}, box.w/3)
 }
@@ -84,7 +84,8 @@ func cross(s surface, at point) {
 	s.line([]point{{at.x - arm, at.y + arm}, {at.x + arm, at.y - arm}}, holeInk)
 }
 
-func drawPasses(s surface, v view, plan passes.Plan) {
+// drawPasses gives back where the passes' numbers stand.
+func drawPasses(s surface, v view, plan passes.Plan) (taken []point) {
 	for _, leg := range plan.Travel {
 		s.line(v.line(leg), travelInk)
 	}
@@ -96,12 +97,12 @@ func drawPasses(s surface, v view, plan passes.Plan) {
 	for _, line := range lines {
 		drawArrows(s, line)
 	}
-	var taken []point
 	for i, line := range lines {
 		at := freeSpot(line, taken)
 		taken = append(taken, at)
 		badge(s, at, fmt.Sprint(plan.Passes[i].Order))
 	}
+	return taken
 }
 
 // badge is a number in a white disc that breaks the line under it.
@@ -194,8 +195,9 @@ func arrow(s surface, at, heading point, length, grey float64) {
 	}}, fill{grey: grey}, stroke{})
 }
 
-// drawStops marks the start and the places where a load runs out.
-func drawStops(s surface, v view, d agronomy.Drive, box rect) {
+// drawStops marks the start and the places where a load runs out; the words keep
+// off what is taken.
+func drawStops(s surface, v view, d agronomy.Drive, taken []point, box rect) {
 	if len(d.Passes) == 0 {
 		return
 	}
@@ -206,11 +208,34 @@ func drawStops(s surface, v view, d agronomy.Drive, box rect) {
 	}
 	at := v.at(d.Start)
 	s.area([][]point{{{at.x, at.y - 2.4}, {at.x + 2.4, at.y}, {at.x, at.y + 2.4}, {at.x - 2.4, at.y}}}, fill{grey: 0}, stroke{})
-	words, l, beside := "START", lettering{size: 9, bold: true}, 3.4
-	if at.x+beside+s.width(words, l) > box.x+box.w-1 {
-		l.align, beside = right, -beside
+	place, l := startWordPlace(s, at, taken, box)
+	label(s, place, startWord, l)
+}
+
+const startWord = "START"
+
+// startWordPlace is beside, above or below the start, within the drawing, where
+// the word stays farthest from the numbers.
+func startWordPlace(s surface, start point, taken []point, box rect) (point, lettering) {
+	l := lettering{size: 9, bold: true}
+	w := s.width(startWord, l)
+	const aside, up, down, middle = 3.4, -4.0, 6.4, 1.2 // mm to the baseline
+	best, bestGap := point{start.x + aside, start.y + middle}, -1.0
+	for _, at := range []point{
+		best, {start.x - aside - w, start.y + middle}, {start.x - w/2, start.y + up}, {start.x - w/2, start.y + down},
+	} {
+		if at.x < box.x+1 || at.x+w > box.x+box.w-1 || at.y < box.y+4 || at.y > box.y+box.h-1 {
+			continue
+		}
+		gap := math.Inf(1)
+		for _, share := range []float64{0, 0.5, 1} {
+			gap = min(gap, nearest(point{at.x + share*w, at.y - middle}, taken))
+		}
+		if gap = min(gap, 2*numberRadius); gap > bestGap {
+			best, bestGap = at, gap
+		}
 	}
-	label(s, point{at.x + beside, at.y + 1.2}, words, l)
+	return best, l
 }
 
 func drawNorth(s surface, v view, at point) {
