@@ -62,7 +62,11 @@ func (pl *planner) started(c layout, stretches []Stretch) finished {
 	pl.tally.Clear()
 	pl.heaped = 0
 	for _, pass := range c.head.laps {
-		t := pl.newGatedTrack(pass, pl.evenM/piecesPerHalfThrow)
+		pieceM := pl.evenM / piecesPerHalfThrow
+		if pl.o.Quick { // no gate is worked on the laps
+			pieceM = pass.LengthM
+		}
+		t := pl.newGatedTrack(pass, pieceM)
 		for i, line := range t.pieces {
 			pl.heaped += t.heaps[i]
 			pl.tally.Lay(coverage.Stroke{Line: line, Flow: pass.Flow})

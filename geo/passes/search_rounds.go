@@ -57,7 +57,7 @@ const (
 	settleTrials  = 80
 	refineSweeps  = 8
 	quickBearings = 2
-	quickTrials   = 12
+	quickTrials   = 6
 )
 
 func (pl *planner) rounds() []finalist {

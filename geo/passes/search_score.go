@@ -76,8 +76,10 @@ func (pl *planner) deposit() coverage.DepositOptions {
 	return coverage.DepositOptions{BehindM: pl.o.BehindM, RampM: pl.o.RampM}
 }
 
-// grid is the bounds and the cell of a raster that holds all that a pass inside
-// the plot, or run on past its edge by half a throw, can throw. Where the gate
+// grid is the bounds and the cell of a raster that holds the plot and, where
+// strips are kept off, all that a pass inside the plot, or run on past its edge
+// by half a throw, can throw into them; else what falls beyond it is only
+// counted as missed. Where the gate
 // opens on the very edge, a cell astride the edge shows half the dose there
 // though the ground gets all of it; so the cells start on the plot's west and
 // south bounds, and of the sizes down to four fifths of the largest the one is
@@ -93,8 +95,11 @@ func (pl *planner) grid(largest float64) (orb.Bound, float64) {
 			cell, least = width/n, off
 		}
 	}
-	left, right := pl.profile.Reach()
-	pad := math.Max(-left, right) + pl.evenM + math.Abs(pl.o.BehindM) + pl.o.RampM
+	pad := 0.0
+	if len(pl.limits.strips) > 0 {
+		left, right := pl.profile.Reach()
+		pad = math.Max(-left, right) + pl.evenM + math.Abs(pl.o.BehindM) + pl.o.RampM
+	}
 	return b.Pad(cell * (math.Ceil(pad/cell) + 3)), cell
 }
 
