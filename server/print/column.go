@@ -12,7 +12,6 @@ var (
 	bodyText    = lettering{size: 10}
 	strongText  = lettering{size: 10, bold: true}
 	asideText   = lettering{size: 9}
-	asideStrong = lettering{size: 9, bold: true}
 	labelText   = lettering{size: 8.5}
 	smallText   = lettering{size: 8}
 	smallStrong = lettering{size: 8, bold: true}

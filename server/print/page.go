@@ -81,7 +81,7 @@ func compose(s surface, sheet agronomy.Sheet, pageW, pageH float64) []func(surfa
 	room := pageH - 2*margin - l.headerH - l.cautionsH - 2*aroundMap
 	l.loadsH = heightOf(s, wide, l.loads)
 	l.loadsHere = l.loadsH+leastMapH <= room
-	l.afterHere = heightOf(s, settingsW, l.settings)+heightOf(s, settingsW, l.after) <= room
+	l.fitAfter(s, room)
 	if !l.loadsHere {
 		l.loadsH = heightOf(s, wide, elsewhere("Pour"))
 	}
@@ -97,6 +97,19 @@ type layout struct {
 	pageW, pageH               float64
 	headerH, loadsH, cautionsH float64
 	loadsHere, afterHere       bool // on the first page
+	aside                      lettering
+}
+
+// fitAfter finds whether what comes after stands on the first page: in the usual
+// type, else in the small one.
+func (l *layout) fitAfter(s surface, room float64) {
+	room -= heightOf(s, settingsW, l.settings)
+	for _, l.aside = range []lettering{asideText, smallText} {
+		if l.afterHere = heightOf(s, settingsW, l.after) <= room; l.afterHere {
+			return
+		}
+	}
+	l.aside = asideText
 }
 
 // widths are of the whole page and of the drawing's column.
@@ -108,7 +121,10 @@ func (l layout) widths() (full, wide float64) {
 func (l layout) header(c *column)   { drawHeader(c, l.sheet) }
 func (l layout) settings(c *column) { drawSettings(c, l.sheet); drawEvenness(c, l.sheet) }
 func (l layout) loads(c *column)    { drawLoads(c, l.sheet); drawSoilCheck(c, l.sheet) }
-func (l layout) after(c *column)    { drawGroundCheck(c, l.sheet); drawAfterwards(c, l.sheet) }
+func (l layout) after(c *column) {
+	drawGroundCheck(c, l.sheet, l.aside)
+	drawAfterwards(c, l.sheet, l.aside)
+}
 
 func (l layout) draw(s surface) {
 	full, wide := l.widths()

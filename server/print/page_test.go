@@ -136,6 +136,17 @@ func (e *edges) see(points ...point) {
 	}
 }
 
+func TestALesserGateIsPrinted(t *testing.T) {
+	sheet := readSheet(t, "owl-bench")
+	sheet.Spreader.Groups[0].Lesser = &agronomy.LesserGate{Share: 0.75, Opened: "three quarters open", On: "passes 3 to 14", Gate: "3 1/4", Flow: 20 * units.PoundPerMinute}
+	drawn := record(sheet, Letter)
+	for _, words := range []string{`"3/4 open on`, `"3 1/4 (20 lb/min)"`} {
+		if !strings.Contains(drawn, words) {
+			t.Errorf("the page does not say %s", words)
+		}
+	}
+}
+
 func TestPDFRepeatsItsBytes(t *testing.T) {
 	var first, second bytes.Buffer
 	sheet := readSheet(t, "owl-bench")

@@ -52,7 +52,7 @@ func drawSettings(c *column, sheet agronomy.Sheet) {
 	for _, g := range sp.Groups {
 		c.figure("gate for "+g.Contents, gateWords(g.Gate, g.Flow, sys))
 		if g.Lesser != nil {
-			c.figure("but "+g.Lesser.Opened+" on "+g.Lesser.On, gateWords(g.Lesser.Gate, g.Lesser.Flow, sys))
+			c.pair(units.Bags(g.Lesser.Share)+" open on "+g.Lesser.On, gateWords(g.Lesser.Gate, g.Lesser.Flow, sys), bodyText)
 		}
 	}
 	for _, line := range sp.Says {
@@ -189,28 +189,29 @@ func limeFigure(d soil.LimeDose, sys units.System) string {
 }
 
 // drawGroundCheck says what should lie on the ground after spreading.
-func drawGroundCheck(c *column, sheet agronomy.Sheet) {
+func drawGroundCheck(c *column, sheet agronomy.Sheet, in lettering) {
 	if len(sheet.Stand) == 0 {
 		return
 	}
 	c.heading("Look on the ground")
 	for _, e := range sheet.Stand {
-		c.pair(e.Species, e.SeedsPerArea.FormatClose("seeds", sheet.System), asideText)
+		c.pair(e.Species, e.SeedsPerArea.FormatClose("seeds", sheet.System), in)
 	}
 }
 
 // drawAfterwards says what follows once the hopper is empty.
-func drawAfterwards(c *column, sheet agronomy.Sheet) {
-	a := sheet.Afterwards
+func drawAfterwards(c *column, sheet agronomy.Sheet, in lettering) {
+	a, strong := sheet.Afterwards, in
+	strong.bold = true
 	c.heading("Afterwards")
 	for _, line := range a.Says {
-		c.say(line, asideText)
+		c.say(line, in)
 	}
 	if w := a.TopDressing; w != nil {
-		c.say(w.What+": "+span(*w), asideStrong)
+		c.say(w.What+": "+span(*w), strong)
 	}
 	for _, w := range a.Due {
-		c.say(w.What+": "+span(w), asideText)
+		c.say(w.What+": "+span(w), in)
 	}
 }
 
