@@ -6,8 +6,6 @@ import (
 	"math"
 	"slices"
 
-	"github.com/paulmach/orb"
-
 	"evenfall/geo/coverage"
 )
 
@@ -118,20 +116,18 @@ func (pl *planner) shortlist(pool []finalist) []int {
 // options measures the shortlist on the fine raster and turns it to the map.
 func (pl *planner) options(pool []finalist) []Option {
 	picked := pl.shortlist(pool)
-	cell, mask, raster := pl.cellM, pl.mask, pl.raster
+	mask, raster, brush := pl.mask, pl.raster, (*coverage.Brush)(nil) // the one quick plan lies as enter left it
 	if !pl.o.Quick {
-		var bounds orb.Bound
-		bounds, cell = pl.grid(pl.profile.ThrowM() * figureCell)
-		raster = coverage.NewRaster(bounds, cell)
-		mask = coverage.NewMask(raster, pl.ground.polygon, pl.limits.strips...)
+		mask, raster, brush = pl.fine()
 	}
-	brush := coverage.NewBrush(pl.profile, cell, pl.deposit())
 	out := make([]Option, 0, len(picked))
 	for _, i := range picked {
 		f := pool[i]
-		raster.Clear()
-		for _, s := range f.plan.Strokes() {
-			brush.Lay(raster, s)
+		if brush != nil {
+			raster.Clear()
+			for _, s := range f.plan.Strokes() {
+				brush.Lay(raster, s)
+			}
 		}
 		o := Option{Habit: f.plan.Name == HabitName, Wander: f.wander}
 		o.Figures = coverage.Measure(raster, mask, f.laidM/mask.AreaM2(), f.laidM)
@@ -148,6 +144,14 @@ func (pl *planner) options(pool []finalist) []Option {
 		out = append(out, o)
 	}
 	return out
+}
+
+// fine is the ground as its figures are measured on.
+func (pl *planner) fine() (*coverage.Mask, *coverage.Raster, *coverage.Brush) {
+	bounds, cell := pl.grid(pl.profile.ThrowM() * figureCell)
+	raster := coverage.NewRaster(bounds, cell)
+	mask := coverage.NewMask(raster, pl.ground.polygon, pl.limits.strips...)
+	return mask, raster, coverage.NewBrush(pl.profile, cell, pl.deposit())
 }
 
 // says is an option in one sentence.
