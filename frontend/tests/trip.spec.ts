@@ -102,7 +102,7 @@ test('works without a signal', async ({ page, context }) => {
   await expect(figure(page, 'In all')).toHaveText(before);
   await page.getByText('A plot that is not in the notebook').click();
   await page.getByLabel('Name').fill('Seen on the way');
-  await page.getByLabel('Size').fill('0.2 ac');
+  await page.getByLabel('Size').fill('3 ac');
   await page.getByLabel('Size').press('Tab');
   await page.getByRole('button', { name: 'Add this plot' }).click();
   await expect(page.getByRole('region', { name: 'Seen on the way' }).last()).toContainText('bag');
