@@ -4,26 +4,8 @@ import (
 	"encoding/json"
 	"strings"
 	"testing"
-)
 
-const (
-	panTest = `position (ft),run 1 (g),run 2 (g)
--8,1,2
--6,5,4
--4,9,10
--2,14,13
-0,,
-2,14,15
-4,8,9
-6,4,3
-8,1,1
-`
-	catchTests = `material,gate,caught (lb),time (s)
-oats,3,4.1,30
-oats,4,6.6,30
-oats,5,9.0,30
-oats,5,9.4,30
-`
+	"evenfall/fixtures"
 )
 
 // The commands of the trade, by what a person reads.
@@ -35,14 +17,14 @@ func TestTradeCommands(t *testing.T) {
 		code  int
 		says  string // on the output for a success, else on the error output
 	}{
-		{"pan test", panTest, []string{"pans", "-"}, exitDone, "widest that stays under 15 %"},
-		{"pan test, lower limit", panTest, []string{"pans", "-", "--limit", "25"}, exitDone, "under 25 %"},
-		{"pan test with a word", strings.Replace(panTest, "14,15", "much,15", 1), []string{"pans", "-"}, exitFailed, "line 7"},
-		{"gate", catchTests, []string{"gate", "-", "--spacing", "12 ft", "--rate", "90 lb/ac", "--speed", "5 mph"}, exitDone, "oats: gate 3.54 at 5 mph"},
-		{"speed", catchTests, []string{"gate", "-", "--spacing", "12 ft", "--rate", "90 lb/ac", "--gate", "4"}, exitDone, "9.9 s over 88 ft"},
-		{"rate", catchTests, []string{"gate", "-", "--spacing", "12 ft", "--speed", "5 mph", "--gate", "4"}, exitDone, "109 lb/ac"},
-		{"beyond the tests", catchTests, []string{"gate", "-", "--spacing", "12 ft", "--rate", "190 lb/ac", "--speed", "5 mph"}, exitFailed, "drive at 4 mph"},
-		{"one of three", catchTests, []string{"gate", "-", "--spacing", "12 ft", "--rate", "190 lb/ac"}, exitUsage, "two of"},
+		{"pan test", fixtures.PanTest, []string{"pans", "-"}, exitDone, "widest that stays under 15 %"},
+		{"pan test, lower limit", fixtures.PanTest, []string{"pans", "-", "--limit", "25"}, exitDone, "under 25 %"},
+		{"pan test with a word", strings.Replace(fixtures.PanTest, "14,15", "much,15", 1), []string{"pans", "-"}, exitFailed, "line 7"},
+		{"gate", fixtures.CatchTests, []string{"gate", "-", "--spacing", "12 ft", "--rate", "90 lb/ac", "--speed", "5 mph"}, exitDone, "oats: gate 3.54 at 5 mph"},
+		{"speed", fixtures.CatchTests, []string{"gate", "-", "--spacing", "12 ft", "--rate", "90 lb/ac", "--gate", "4"}, exitDone, "9.9 s over 88 ft"},
+		{"rate", fixtures.CatchTests, []string{"gate", "-", "--spacing", "12 ft", "--speed", "5 mph", "--gate", "4"}, exitDone, "109 lb/ac"},
+		{"beyond the tests", fixtures.CatchTests, []string{"gate", "-", "--spacing", "12 ft", "--rate", "190 lb/ac", "--speed", "5 mph"}, exitFailed, "drive at 4 mph"},
+		{"one of three", fixtures.CatchTests, []string{"gate", "-", "--spacing", "12 ft", "--rate", "190 lb/ac"}, exitUsage, "two of"},
 		{"bags", "", []string{"bags", "--n", "40 lb/ac", "--p2o5", "30 lb/ac", "--k2o", "30 lb/ac", "--area", "0.5 ac", "--have", "46-0-0=29", "--have", "13-13-13=24"}, exitDone, "3 bags of complete fertilizer 13-13-13"},
 		{"bags with a bad price", "", []string{"bags", "--n", "40 lb/ac", "--area", "0.5 ac", "--have", "46-0-0=dear"}, exitUsage, "price"},
 		{"count", "", []string{"count", "5", "6", "3", "7", "4", "5", "--target", "2"}, exitDone, "Thin"},
@@ -73,7 +55,7 @@ func TestTradeCommandsWriteJSON(t *testing.T) {
 		"verdict":        {"count", "--json", "5", "6", "3", "--target", "2"},
 		"shopping":       {"trip", "--json", bench, "--put", "13-13-13=250 lb/ac"},
 	} {
-		got := evenfall(t, panTest, words...)
+		got := evenfall(t, fixtures.PanTest, words...)
 		var read map[string]any
 		if err := json.Unmarshal([]byte(got.out), &read); err != nil {
 			t.Errorf("%v: %v %s", words, err, got.err)

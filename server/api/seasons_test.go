@@ -109,7 +109,7 @@ func TestAPlotWithoutSheetsHasNoSeasons(t *testing.T) {
 // for the next one is set by it.
 func TestAFinishedJobCorrectsTheFlow(t *testing.T) {
 	s := open(t)
-	tests := orFail[[]spreader.CatchTest](t)(spreader.ReadCatchTests(strings.NewReader(catchTable)))
+	tests := orFail[[]spreader.CatchTest](t)(spreader.ReadCatchTests(strings.NewReader(fixtures.CatchTests)))
 	document := spreaderDocument()
 	document["catch_tests"] = tests
 	document["note"] = "bought used"

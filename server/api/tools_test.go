@@ -15,27 +15,8 @@ import (
 	"evenfall/agronomy/stand"
 	"evenfall/agronomy/trip"
 	"evenfall/agronomy/units"
+	"evenfall/fixtures"
 	"evenfall/server/api"
-)
-
-const (
-	panTable = `position (ft),run 1 (g),run 2 (g)
--8,1,2
--6,5,4
--4,9,10
--2,14,13
-0,,
-2,14,15
-4,8,9
-6,4,3
-8,1,1
-`
-	catchTable = `material,gate,caught (lb),time (s)
-oats,3,4.1,30
-oats,4,6.6,30
-oats,5,9.0,30
-oats,5,9.4,30
-`
 )
 
 var inCSV = header{"Content-Type": "text/csv; charset=utf-8"}
@@ -117,7 +98,7 @@ func TestToolsSendWhatAgronomyAnswers(t *testing.T) {
 	const lbAc, acre = float64(units.PoundPerAcre), float64(units.Acre)
 	need := mix.Nutrients{N: 40 * units.PoundPerAcre, P2O5: 30 * units.PoundPerAcre, K2O: 30 * units.PoundPerAcre}
 	area := units.Area(0.5) * units.Acre
-	tests := orFail[[]spreader.CatchTest](t)(spreader.ReadCatchTests(strings.NewReader(catchTable)))
+	tests := orFail[[]spreader.CatchTest](t)(spreader.ReadCatchTests(strings.NewReader(fixtures.CatchTests)))
 	machine := spreader.Spreader{Name: "Small one", CatchTests: tests, SpeedMax: 5,
 		Patterns: spreader.Patterns{Usual: spreader.Pattern{Shape: spreader.Triangle, Throw: 8}}}
 	job := spreader.Job{Material: "oats", Rate: 90 * units.PoundPerAcre, Spacing: 12 * units.Foot, Speed: 5 * units.MPH, System: units.US}
@@ -202,12 +183,12 @@ func written(t *testing.T, v any) []byte {
 
 func TestAPatternIsWeighed(t *testing.T) {
 	s := open(t)
-	test := orFail[spreader.PanTest](t)(spreader.ReadPanTest(strings.NewReader(panTable)))
+	test := orFail[spreader.PanTest](t)(spreader.ReadPanTest(strings.NewReader(fixtures.PanTest)))
 	pans := spreader.Pattern{Shape: spreader.Pans, PanTest: &test}
 	advice := orFail[spreader.Recommendation](t)(spreader.Recommend(pans, 0.20, spreader.BackAndForth, 2*units.Foot, units.Metric))
 	fold := orFail[spreader.Fold](t)(test.Fold(8*units.Foot, spreader.BackAndForth))
 
-	byTable := s.send("POST", "/api/v1/tools/pattern?units=metric&cv_limit=20%25&way=back_and_forth&spacing=8%20ft&steering_error=2%20ft", panTable, inCSV).want(200)
+	byTable := s.send("POST", "/api/v1/tools/pattern?units=metric&cv_limit=20%25&way=back_and_forth&spacing=8%20ft&steering_error=2%20ft", fixtures.PanTest, inCSV).want(200)
 	byJSON := s.send("POST", "/api/v1/tools/pattern", object{"units": "metric", "pan_test": test, "cv_limit": 0.2, "way": "back_and_forth",
 		"spacing_m": 8 * units.Foot, "steering_error_m": 2 * units.Foot}).want(200)
 	if string(byTable.body) != string(byJSON.body) {
@@ -245,7 +226,7 @@ func TestAPatternIsWeighed(t *testing.T) {
 
 func TestTheGateIsSetFromATable(t *testing.T) {
 	s := open(t)
-	got := s.send("POST", "/api/v1/tools/gate?spacing=12%20ft&rate=90%20lb/ac&speed=5%20mph", catchTable, inCSV).want(200).object()
+	got := s.send("POST", "/api/v1/tools/gate?spacing=12%20ft&rate=90%20lb/ac&speed=5%20mph", fixtures.CatchTests, inCSV).want(200).object()
 	if got["gate"] != "gate 3.54" || got["tested"] != true || got["material"] != "oats" {
 		t.Errorf("got %v", got)
 	}
@@ -354,14 +335,14 @@ func TestToolsSayWhatIsWrong(t *testing.T) {
 		{"too uneven", "pattern", object{"pattern": object{"shape": "oval", "throw_m": 8}, "cv_limit": 1e-9}, 409, "uneven", "cv_limit", 0},
 		{"unknown units", "pattern", object{"units": "furlongs"}, 422, "units", "units", 0},
 		{"an unknown field", "pattern", object{"shape": "flat"}, 422, "unknown_field", "shape", 0},
-		{"a word in the table", "pattern", strings.Replace(panTable, "14,15", "much,15", 1), 422, "not_a_number", "column 2", 7},
+		{"a word in the table", "pattern", strings.Replace(fixtures.PanTest, "14,15", "much,15", 1), 422, "not_a_number", "column 2", 7},
 		{"no table", "gate?spacing=12%20ft", "", 400, "empty", "", 0},
-		{"a bad spacing", "pattern?spacing=wide", panTable, 400, "", "spacing", 0},
-		{"a bad limit", "pattern?cv_limit=little", panTable, 400, "share", "cv_limit", 0},
-		{"a bad gate", "gate?gate=half", catchTable, 400, "gate", "gate", 0},
-		{"one of three", "gate?spacing=12%20ft&rate=90%20lb/ac", catchTable, 422, "two_of_three", "job.gate", 0},
-		{"three of three", "gate?spacing=12%20ft&rate=90%20lb/ac&speed=5%20mph&gate=4", catchTable, 422, "two_of_three", "job.gate", 0},
-		{"beyond the tests", "gate?spacing=12%20ft&rate=190%20lb/ac&speed=5%20mph", catchTable, 409, "beyond_tests", "job.flow_kg_per_s", 0},
+		{"a bad spacing", "pattern?spacing=wide", fixtures.PanTest, 400, "", "spacing", 0},
+		{"a bad limit", "pattern?cv_limit=little", fixtures.PanTest, 400, "share", "cv_limit", 0},
+		{"a bad gate", "gate?gate=half", fixtures.CatchTests, 400, "gate", "gate", 0},
+		{"one of three", "gate?spacing=12%20ft&rate=90%20lb/ac", fixtures.CatchTests, 422, "two_of_three", "job.gate", 0},
+		{"three of three", "gate?spacing=12%20ft&rate=90%20lb/ac&speed=5%20mph&gate=4", fixtures.CatchTests, 422, "two_of_three", "job.gate", 0},
+		{"beyond the tests", "gate?spacing=12%20ft&rate=190%20lb/ac&speed=5%20mph", fixtures.CatchTests, 409, "beyond_tests", "job.flow_kg_per_s", 0},
 		{"no material", "gate", object{"job": object{"spacing_m": 4, "rate_kg_per_m2": 0.01, "speed_mps": 2}}, 422, "material", "job.material", 0},
 		{"a test of nothing", "gate", object{"catch_tests": []object{{"material": "oats"}}, "job": object{}}, 422, "range", "catch_tests[0].mass_kg", 0},
 		{"a machine without a name", "gate", object{"spreader": object{}, "job": object{}}, 422, "missing", "spreader.name", 0},
