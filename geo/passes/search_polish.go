@@ -2,11 +2,12 @@ package passes
 
 import (
 	"cmp"
-	"evenfall/geo/coverage"
 	"math"
 	"slices"
 
 	"github.com/paulmach/orb"
+
+	"evenfall/geo/coverage"
 )
 
 // gatedTrack is a line that is driven whole while the gate opens and closes on

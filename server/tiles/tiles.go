@@ -78,9 +78,6 @@ func address(path string) string {
 // Close lets go of the file.
 func (s *Set) Close() error { return s.db.Close() }
 
-// Info says what the file holds.
-func (s *Set) Info() Info { return s.info }
-
 func wrongFile(what string) *fault.Error {
 	return fault.New("tiles_file", "the tile file "+what, "give an MBTiles file that holds PNG, JPEG or WebP pictures").Of(fault.Unread).In("tiles")
 }

@@ -5,6 +5,7 @@ import { Book, type Device } from './book.svelte';
 import { choices } from './choices.svelte';
 import { DeviceMemory } from './remembered';
 import { Server } from './server';
+import { unsaid } from './lasting';
 import { Words } from './words.svelte';
 
 export const core = createCore();
@@ -14,8 +15,8 @@ export const words = new Words(core);
 
 /** A quantity in the person's units; an ellipsis until the core has written it. */
 export function say(as: Wording, value: number | string | undefined, what?: string): string {
-  if (value === undefined) return '…';
-  return words.say(choices.system, as, value, what) ?? '…';
+  if (value === undefined) return unsaid;
+  return words.say(choices.system, as, value, what) ?? unsaid;
 }
 
 /** A device that keeps nothing for a page still shows the notebook. */
