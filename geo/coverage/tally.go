@@ -26,6 +26,17 @@ func (t *Tally) Clear() {
 	t.sum, t.square, t.laid = 0, 0, 0
 }
 
+// Take puts in place of everything a density per cell, as a raster of the
+// mask's cells holds it, of which so much was let out.
+func (t *Tally) Take(density []float64, laidM float64) {
+	copy(t.raster.Density, density)
+	t.sum, t.square, t.laid = 0, 0, laidM
+	for i, d := range t.raster.Density {
+		t.sum += t.mask.share[i] * d
+		t.square += t.mask.share[i] * d * d
+	}
+}
+
 // Raster is what lies on the ground now. The caller must not change it.
 func (t *Tally) Raster() *Raster { return t.raster }
 

@@ -30,6 +30,11 @@ func TestTallyKeepsWhatTheMaskWouldFind(t *testing.T) {
 	copied := NewTally(m, NewBrush(p, 0.5, DepositOptions{}))
 	copied.Copy(tally)
 	near(t, "copied CV", copied.Spread().CV, want.CV, 1e-9)
+	taken := NewTally(m, NewBrush(p, 0.5, DepositOptions{}))
+	taken.Lay(all[0])
+	taken.Take(r.Density, laid)
+	near(t, "taken CV", taken.Spread().CV, want.CV, 1e-9)
+	near(t, "taken outside", taken.OutsideShare(), 1-want.Inside/laid, 1e-9)
 	tally.Clear()
 	if !math.IsInf(tally.Spread().CV, 1) || tally.OutsideShare() != 0 || tally.Raster().Mass() != 0 {
 		t.Error("something is left after clearing")

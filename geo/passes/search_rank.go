@@ -131,6 +131,9 @@ func (pl *planner) options(pool []finalist) []Option {
 		}
 		o := Option{Habit: f.plan.Name == HabitName, Wander: f.wander}
 		o.Figures = coverage.Measure(raster, mask, f.laidM/mask.AreaM2(), f.laidM)
+		if pl.o.Quick {
+			o.Figures.CV = f.perfect.CV // with the heaps that its coarse cells hide
+		}
 		o.Figures.Thinnest.At = pl.axis.back(o.Figures.Thinnest.At)
 		o.Figures.Heaviest.At = pl.axis.back(o.Figures.Heaviest.At)
 		o.FlowWidthM = mask.AreaM2() / f.laidM

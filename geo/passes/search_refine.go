@@ -59,19 +59,10 @@ func (pl *planner) refineLines(c layout, stretches []Stretch, sweeps int) finish
 // started puts laps and straight passes on the tally.
 func (pl *planner) started(c layout, stretches []Stretch) finished {
 	f := finished{layout: c, stretches: stretches}
-	pl.tally.Clear()
-	pl.heaped = 0
-	for _, pass := range c.head.laps {
-		pieceM := pl.evenM / piecesPerHalfThrow
-		if pl.o.Quick { // no gate is worked on the laps
-			pieceM = pass.LengthM
-		}
-		t := pl.newGatedTrack(pass, pieceM)
-		for i, line := range t.pieces {
-			pl.heaped += t.heaps[i]
-			pl.tally.Lay(coverage.Stroke{Line: line, Flow: pass.Flow})
-		}
-		f.tracks = append(f.tracks, t)
+	if pl.o.Quick { // no gate is worked on the laps
+		f.tracks = pl.wholeLaps(c.head)
+	} else {
+		f.tracks = pl.gatedLaps(c.head)
 	}
 	path := c.head.lapsM
 	for _, s := range f.stretches {
@@ -80,6 +71,33 @@ func (pl *planner) started(c layout, stretches []Stretch) finished {
 	}
 	f.score = pl.judgeTally(path)
 	return f
+}
+
+// gatedLaps puts the laps of a headland on the tally piece by piece.
+func (pl *planner) gatedLaps(h *headland) []gatedTrack {
+	tracks := make([]gatedTrack, len(h.laps))
+	pl.tally.Clear()
+	pl.heaped = 0
+	for k, pass := range h.laps {
+		t := pl.newGatedTrack(pass, pl.evenM/piecesPerHalfThrow)
+		for i, line := range t.pieces {
+			pl.heaped += t.heaps[i]
+			pl.tally.Lay(coverage.Stroke{Line: line, Flow: pass.Flow})
+		}
+		tracks[k] = t
+	}
+	return tracks
+}
+
+// wholeLaps puts them on it as they lay when the headland was made.
+func (pl *planner) wholeLaps(h *headland) []gatedTrack {
+	tracks := make([]gatedTrack, len(h.laps))
+	for k, pass := range h.laps {
+		tracks[k] = pl.newGatedTrack(pass, pass.LengthM)
+	}
+	pl.tally.Take(h.density, h.laidM)
+	pl.heaped = h.heaps
+	return tracks
 }
 
 func (pl *planner) layStretch(s Stretch, flow float64) {

@@ -3,6 +3,7 @@ package passes
 import (
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -193,6 +194,29 @@ func TestQuickSearchGivesOnePlan(t *testing.T) {
 	r := searched(t, made(t, "quarter-acre star"), tri(), SearchOptions{Room: RoomAllRound, Quick: true})
 	if len(r.Options) != 1 || r.Options[0].Habit || len(r.Options[0].Plan.Passes) == 0 {
 		t.Errorf("%d options", len(r.Options))
+	}
+}
+
+// A quick plan is found and measured on coarse cells; its CV must be that of
+// the plan on fine ones all the same.
+func TestQuickFiguresAreThoseOfThePlan(t *testing.T) {
+	for _, room := range []Room{{}, RoomAllRound} {
+		var off []float64
+		for _, m := range madePlots(t) {
+			g, err := NewGround(m.local)
+			if err != nil {
+				t.Fatal(err)
+			}
+			r := searched(t, g, tri(), SearchOptions{Room: room, Quick: true})
+			o := r.Options[0]
+			raster := coverage.NewRaster(m.local.Bound(), tri().ThrowM()*figureCell)
+			coverage.Deposit(raster, o.Plan.Strokes(), tri(), coverage.DepositOptions{})
+			off = append(off, math.Abs(o.Figures.CV-coverage.NewMask(raster, m.local).Spread(raster).CV))
+		}
+		slices.Sort(off)
+		if middle, most := off[len(off)/2], off[len(off)*9/10]; middle > 0.01 || most > 0.03 {
+			t.Errorf("room %v: half of the figures are off by up to %.4f, nine in ten by up to %.4f", room.Any(), middle, most)
+		}
 	}
 }
 

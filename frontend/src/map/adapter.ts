@@ -42,18 +42,23 @@ export interface EvennessGrid {
   northEast: LonLat;
 }
 
+/** The passes and all that goes with them. A new drive is a new object. */
+export interface Drive {
+  passes: PassLine[];
+  travel: Float64Array[];
+  start: LonLat | undefined;
+  refills: Label[];
+  /** It changes with every move of the hand: the lines will do, the rest would only flicker. */
+  fleeting: boolean;
+}
+
 export interface GroundPicture {
   outline: Outline;
   keepOff: KeepOffLine[];
   neighbours: Outline[]; // shown faintly, snapped to
   edges: Label[]; // lengths, at the middles of edges
-  passes: PassLine[];
-  travel: Float64Array[];
-  start: LonLat | undefined;
-  refills: Label[];
+  drive: Drive | undefined;
   evenness: EvennessGrid | undefined;
-  showPasses: boolean;
-  showEvenness: boolean;
 }
 
 export const emptyPicture: GroundPicture = {
@@ -61,13 +66,8 @@ export const emptyPicture: GroundPicture = {
   keepOff: [],
   neighbours: [],
   edges: [],
-  passes: [],
-  travel: [],
-  start: undefined,
-  refills: [],
+  drive: undefined,
   evenness: undefined,
-  showPasses: true,
-  showEvenness: true,
 };
 
 /** What a touch on the ground means at the moment. */

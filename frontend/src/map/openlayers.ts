@@ -8,11 +8,12 @@ import { defaults as usualInteractions } from 'ol/interaction/defaults';
 import VectorLayer from 'ol/layer/Vector';
 import VectorSource from 'ol/source/Vector';
 import LineString from 'ol/geom/LineString';
+import MultiLineString from 'ol/geom/MultiLineString';
 import Point from 'ol/geom/Point';
 import Polygon from 'ol/geom/Polygon';
 import { boundingExtent, createEmpty, extend, isEmpty } from 'ol/extent';
 import { offset } from 'ol/sphere';
-import type { CornerRef, Ground, GroundMap, GroundPicture, LonLat, MapEvents, Mode, UnitSystem } from './adapter';
+import type { CornerRef, Drive, Ground, GroundMap, GroundPicture, LonLat, MapEvents, Mode, UnitSystem } from './adapter';
 import { emptyPicture } from './adapter';
 import { readInk, type Ink } from './colours';
 import { CornerHand } from './corners';
@@ -75,7 +76,7 @@ export class OpenLayersMap implements GroundMap {
     this.backdrop.on('prerender', (event) => {
       if (this.photo) drawSheeted(event, this.photo);
       if (!this.tileLayer) drawGrid(event, this.ink, this.system, this.anchor());
-      if (this.evenness && this.picture.showEvenness) drawSheeted(event, this.evenness);
+      if (this.evenness) drawSheeted(event, this.evenness);
     });
     const neighbours = this.fixed.getSource()!;
     this.corners = new CornerHand(this.map, this.hearers, this.outline, this.lines, neighbours, this.marks.getSource()!);
@@ -106,14 +107,15 @@ export class OpenLayersMap implements GroundMap {
     });
   }
 
+  /** Draws what differs from before: most pictures come while a corner is dragged. */
   show(picture: GroundPicture): void {
-    const repaint = picture.evenness !== this.picture.evenness;
+    const before = this.picture;
     this.picture = picture;
     if (!this.corners.holding) this.drawShape(picture);
-    this.drawFixed(picture);
-    this.drawDrive(picture);
-    this.drawLengths(picture);
-    if (repaint || !picture.evenness) this.paintEvenness();
+    if (picture.neighbours !== before.neighbours) this.drawFixed(picture);
+    if (picture.drive !== before.drive) this.drawDrive(picture.drive);
+    if (picture.edges !== before.edges) this.drawLengths(picture);
+    if (picture.evenness !== before.evenness) this.paintEvenness();
     else if (this.evenness) this.evenness.within = outlineToMap(picture.outline);
     this.backdrop.changed();
   }
@@ -154,17 +156,18 @@ export class OpenLayersMap implements GroundMap {
     }
   }
 
-  private drawDrive(picture: GroundPicture): void {
+  private drawDrive(drive: Drive | undefined): void {
     const source = this.drive.getSource()!;
     source.clear();
-    const features: Feature[] = picture.showPasses ? [...this.travelOf(picture), ...this.passesOf(picture)] : [];
+    if (!drive) return;
+    const features = drive.fleeting ? this.linesOf(drive) : [...this.travelOf(drive), ...this.passesOf(drive)];
     const at = (where: LonLat, style: import('ol/style/Style').default) => {
       const feature = new Feature(new Point(toMap(where)));
       feature.setStyle(style);
       features.push(feature);
     };
-    if (picture.showPasses && picture.start) at(picture.start, styles.startStyle(this.ink));
-    if (picture.showPasses) for (const r of picture.refills) at(r.at, styles.refillStyle(this.ink, r.text));
+    if (drive.start) at(drive.start, styles.startStyle(this.ink));
+    for (const r of drive.refills) at(r.at, styles.refillStyle(this.ink, r.text));
     source.addFeatures(features);
   }
 
@@ -180,21 +183,29 @@ export class OpenLayersMap implements GroundMap {
     );
   }
 
-  private travelOf(picture: GroundPicture): Feature[] {
+  private travelOf(drive: Drive): Feature[] {
     const style = styles.travelStyle(this.ink);
-    return picture.travel.map((line) => {
+    return drive.travel.map((line) => {
       const feature = new Feature(new LineString(flatToMap(line), 'XY'));
       feature.setStyle(style);
       return feature;
     });
   }
 
-  private passesOf(picture: GroundPicture): Feature[] {
-    return picture.passes.map((pass) => {
+  private passesOf(drive: Drive): Feature[] {
+    return drive.passes.map((pass) => {
       const feature = new Feature({ geometry: new LineString(flatToMap(pass.line), 'XY'), order: pass.order });
       feature.setStyle((f, resolution) => styles.passStyles(this.ink, f as Feature<LineString>, resolution));
       return feature;
     });
+  }
+
+  /** All passes in one feature: to draw many costs more than to draw a long one. */
+  private linesOf(drive: Drive): Feature[] {
+    const lines = drive.passes.map((pass) => new LineString(flatToMap(pass.line), 'XY'));
+    const feature = new Feature(new MultiLineString(lines));
+    feature.setStyle(styles.passLineStyle(this.ink));
+    return [feature];
   }
 
   private paintEvenness(): void {
@@ -272,8 +283,9 @@ export class OpenLayersMap implements GroundMap {
     this.ink = readInk();
     this.corners.setInk(this.ink);
     this.sketch.setInk(this.ink);
-    this.paintEvenness();
-    this.show(this.picture);
+    const { picture } = this;
+    this.picture = emptyPicture; // everything differs in colour
+    this.show(picture);
   }
 
   setMarker(at: LonLat | undefined, headingDegrees: number): void {

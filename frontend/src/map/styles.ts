@@ -157,6 +157,11 @@ function stamp(side: number, ink: Ink, draw: (context: CanvasRenderingContext2D)
   return canvas;
 }
 
+/** The line of a pass alone. */
+export function passLineStyle(ink: Ink): Style[] {
+  return passInk(ink).line;
+}
+
 /** A pass: its line, arrows along it, and its number where it begins; numbers and arrows give way where it is crowded. */
 export function passStyles(ink: Ink, feature: Feature<LineString>, resolution: number): Style[] {
   const line = feature.getGeometry()!;

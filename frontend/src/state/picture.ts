@@ -1,6 +1,6 @@
 // What the map is to show, put together from the draft and the live sheet.
 import type { Measurement, Prepared } from '../core/api';
-import type { GroundPicture, LonLat, Outline } from '../map/adapter';
+import type { Drive, EvennessGrid, GroundPicture, LonLat, Outline } from '../map/adapter';
 import type { Draft } from './draft';
 
 export interface Shown {
@@ -8,15 +8,15 @@ export interface Shown {
   outline: Outline;
   keepOff: LonLat[][] | undefined;
   neighbours: Outline[];
-  prepared: Prepared | undefined;
+  drive: Drive | undefined;
+  evenness: EvennessGrid | undefined;
   measured: Measurement | undefined;
   editing: boolean;
-  showPasses: boolean;
-  showEvenness: boolean;
   distances: string[]; // of the keep-off lines, in words
 }
 
 const mostEdges = 24; // beyond that, lengths would cover the plot
+const noEdges: GroundPicture['edges'] = [];
 
 export function pictureOf(s: Shown): GroundPicture {
   const edges = s.measured?.edges ?? [];
@@ -28,13 +28,18 @@ export function pictureOf(s: Shown): GroundPicture {
       label: k.distance_m > 0 ? `${k.name}, ${s.distances[i]}` : k.name,
     })),
     neighbours: s.neighbours,
-    edges: s.editing && edges.length <= mostEdges ? edges.map((e) => ({ at: e.at, text: e.text })) : [],
-    passes: s.prepared?.passes ?? [],
-    travel: s.prepared?.travel.filter((line) => line.length > 2) ?? [],
-    start: s.prepared?.start,
-    refills: s.prepared?.refills.map((r) => ({ at: r.at, text: `load ${r.afterLoad + 1}` })) ?? [],
-    evenness: s.prepared?.evenness,
-    showPasses: s.showPasses,
-    showEvenness: s.showEvenness,
+    edges: s.editing && edges.length <= mostEdges ? edges.map((e) => ({ at: e.at, text: e.text })) : noEdges,
+    drive: s.drive,
+    evenness: s.evenness,
+  };
+}
+
+export function driveOf(prepared: Prepared): Drive {
+  return {
+    passes: prepared.passes,
+    travel: prepared.travel.filter((line) => line.length > 2),
+    start: prepared.start,
+    refills: prepared.refills.map((r) => ({ at: r.at, text: `load ${r.afterLoad + 1}` })),
+    fleeting: prepared.quick,
   };
 }
