@@ -2,6 +2,7 @@ package agronomy
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"github.com/paulmach/orb"
@@ -53,6 +54,9 @@ func (j *job) driveLaps(ground *passes.Ground, profile coverage.Profile) error {
 	}, profile, j.searchOptions())
 	if err != nil {
 		return err
+	}
+	if j.options.Along != nil {
+		j.warn("Laps follow the edge: leave out the spacing and the first track of your own to have straight passes along a bearing", source.Mark{Kind: source.Definition})
 	}
 	j.take(plan)
 	groundM2 := j.measure(profile)
@@ -128,11 +132,16 @@ func (j *job) warnOfWaste() {
 
 func (j *job) searchOptions() passes.SearchOptions {
 	o, m := j.options, j.machine
+	var along *float64
+	if o.Along != nil {
+		rad := *o.Along * math.Pi / 180
+		along = &rad
+	}
 	return passes.SearchOptions{
 		TurnRadiusM: float64(turnRadius(m)), ClearanceM: float64(o.Clearance), Room: o.Room, BacksUp: m.BacksUp,
 		KeepOff: j.binding(), NoThrowOutside: o.NoThrowOutside, OutsideMost: o.OutsideMost, Priority: o.Priority,
 		BehindM: float64(m.ThrowBehind), SteeringM: float64(m.SteeringError), SpeedShare: m.SpeedError,
-		Budget: o.Budget, Quick: o.Quick, Start: j.start(), Clockwise: o.Clockwise,
+		Budget: o.Budget, Quick: o.Quick, Start: j.start(), Clockwise: o.Clockwise, AlongRad: along,
 		WithHalfRates: o.HalfRates, WithRightAngles: o.RightAngles,
 	}
 }
@@ -183,6 +192,10 @@ func (j *job) keptOff(groundM2 float64) error {
 // take puts the plan on the sheet.
 func (j *job) take(plan passes.Plan) {
 	j.sheet.Drive = Drive{Plan: plan, Start: plan.Passes[0].Line[0], Time: j.timeOf(plan)}
+	if rad, straight := plan.BearingRad(); straight {
+		degrees := rad * 180 / math.Pi
+		j.sheet.Drive.Bearing = &degrees
+	}
 }
 
 func (j *job) timeOf(plan passes.Plan) units.Duration {

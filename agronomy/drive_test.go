@@ -2,6 +2,8 @@ package agronomy_test
 
 import (
 	"math"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/paulmach/orb"
@@ -166,5 +168,22 @@ func TestKeepOffLinesThatKeepNothingOffAreRefused(t *testing.T) {
 		if f, ok := fault.From(err); !ok || f.Where.Field != "plot.keep_off[1]."+field {
 			t.Errorf("%s: %v", field, err)
 		}
+	}
+}
+
+func TestABearingOfOnesOwn(t *testing.T) {
+	along := 30.0
+	s := prepare(t, acres(t, 0.5), machine(), oatsAnd("13-13-13", 200), agronomy.Options{Along: &along, Quick: true})
+	if s.Drive.Bearing == nil || math.Abs(*s.Drive.Bearing-along) > 0.01 {
+		t.Errorf("passes along %v, wanted %g", s.Drive.Bearing, along)
+	}
+	laps := prepare(t, acres(t, 0.5), machine(), oatsAnd("13-13-13", 200), agronomy.Options{Along: &along, Spacing: 12 * units.Foot})
+	if laps.Drive.Bearing != nil || !slices.ContainsFunc(laps.Warnings, func(w agronomy.Note) bool { return strings.HasPrefix(w.Says, "Laps follow the edge") }) {
+		t.Errorf("laps along %v, said %v", laps.Drive.Bearing, laps.Warnings)
+	}
+	along = 361
+	_, err := agronomy.Prepare(acres(t, 0.5), machine(), oatsAnd("13-13-13", 200), agronomy.Options{Date: "2026-04-30", Along: &along})
+	if f, ok := fault.From(err); !ok || f.Where.Field != "along_deg" {
+		t.Errorf("361 degrees: %v", err)
 	}
 }

@@ -57,7 +57,8 @@ type Options struct {
 	Clearance  units.Length `json:"clearance_m,omitempty"` // of the track from holes
 	Gate       string       `json:"gate,omitempty"`        // words for the gate when no catch test tells
 	Clockwise  bool         `json:"clockwise,omitempty"`
-	Start      *orb.Point   `json:"start,omitempty"` // longitude, latitude where the driver comes in
+	Along      *float64     `json:"along_deg,omitempty"` // bearing of the straight passes, clockwise from true north
+	Start      *orb.Point   `json:"start,omitempty"`     // longitude, latitude where the driver comes in
 	Layers     int          `json:"layers,omitempty"`
 	Scoop      units.Volume `json:"scoop_m3,omitempty"`
 	DiscDepth  units.Length `json:"disc_depth_m,omitempty"` // the person's own, instead of the crops'
@@ -138,6 +139,9 @@ func checkInputs(p Plot, m spreader.Spreader, o Options) error {
 	}
 	if o.Budget < 0 || o.Budget > mostBudget {
 		return fault.New("budget", fmt.Sprintf("%d candidates do not lie between 0 and %d", o.Budget, mostBudget), "leave it out for the usual number").In("budget")
+	}
+	if o.Along != nil && !(*o.Along >= 0 && *o.Along <= 360) {
+		return fault.New("bearing", fmt.Sprintf("passes along %g degrees lie nowhere on a compass", *o.Along), "give 0 to 360: 0 is north, 90 is east").In("along_deg")
 	}
 	if err := checkKeepOff(p.KeepOff); err != nil {
 		return err

@@ -125,7 +125,8 @@ type LesserGate struct {
 // Drive is the chosen plan and what driving it takes.
 type Drive struct {
 	passes.Plan
-	Time    units.Duration `json:"time_s"` // at the speed, turns and travel included
+	Time    units.Duration `json:"time_s"`                // at the speed, turns and travel included
+	Bearing *float64       `json:"bearing_deg,omitempty"` // of the straight passes, if any, clockwise from true north, 0 to 180
 	Start   orb.Point      `json:"start_m"`
 	Refills []Refill       `json:"refills"`
 }

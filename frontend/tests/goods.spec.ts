@@ -86,6 +86,22 @@ test('switches to another plan by touching its picture', async ({ page }) => {
   await expect(page.locator('.plan[aria-pressed="true"] b')).toHaveText(name);
 });
 
+test('lays the passes along the bearing that is wanted', async ({ page }) => {
+  await open(page, 'What you want of the drive');
+  const along = page.getByLabel('Passes run along');
+  await along.fill('north');
+  await along.press('Tab');
+  await expect(page.getByText('Write a number, such as 45')).toBeVisible();
+  await along.fill('361');
+  await along.press('Tab');
+  await expect(page.getByText('passes along 361 degrees lie nowhere on a compass')).toBeVisible();
+  await along.fill('0');
+  await along.press('Tab');
+  await searched(page);
+  await expect(figure(page, 'Straight passes run')).toHaveText('0°');
+  await expect(along).toHaveValue('0');
+});
+
 test('prints a page that says the same as the screen', async ({ page, request }) => {
   const link = page.getByRole('link', { name: 'Print' }).first();
   const pdf = await request.get((await link.getAttribute('href'))!);

@@ -49,6 +49,22 @@ type Plan struct {
 	BoundRatio  float64          `json:"bound_ratio"`
 }
 
+// BearingRad is that of the longest straight pass, clockwise from north, from 0
+// to pi; false where none is straight.
+func (p Plan) BearingRad() (rad float64, ok bool) {
+	longest := 0.0
+	for _, pass := range p.Passes {
+		if pass.Kind == Straight && pass.LengthM > longest {
+			a, b := pass.Line[0], pass.Line[len(pass.Line)-1]
+			longest, rad = pass.LengthM, math.Atan2(b[0]-a[0], b[1]-a[1])
+		}
+	}
+	if rad < 0 {
+		rad += math.Pi
+	}
+	return rad, longest > 0
+}
+
 // KeepOff is a line that material must stay away from by a distance: water, a
 // road, a neighbour.
 type KeepOff struct {

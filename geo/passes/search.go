@@ -57,6 +57,7 @@ type SearchOptions struct {
 	Quick           bool       `json:"quick,omitempty"`  // a first plan at once, without alternatives or the habit
 	Start           *orb.Point `json:"start_m,omitempty"`
 	Clockwise       bool       `json:"clockwise,omitempty"`
+	AlongRad        *float64   `json:"along_rad,omitempty"`     // bearing of the straight passes, clockwise from north; default the best
 	HabitInsetM     float64    `json:"habit_inset_m,omitempty"` // default half the spacing
 	WithHalfRates   bool       `json:"with_half_rates,omitempty"`
 	WithRightAngles bool       `json:"with_right_angles,omitempty"`
@@ -121,6 +122,9 @@ func (o SearchOptions) check() error {
 	case MostEven, LeastOutside, Shortest:
 	default:
 		return fault.New("priority", fmt.Sprintf("%q is not a priority that is known", o.Priority), "choose most even, least outside or shortest").In("priority")
+	}
+	if o.AlongRad != nil && !finite(*o.AlongRad) {
+		return fault.New("range", "the bearing of the passes is no number", "give degrees from north").In("along_rad")
 	}
 	if o.Budget < 0 || o.Runs < 0 {
 		return fault.New("range", "a number of candidates or runs is negative", "give zero for the usual number").In("budget")

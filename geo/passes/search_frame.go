@@ -30,6 +30,9 @@ func ownAxis(polygon orb.Polygon) turned {
 	return t
 }
 
+// bearing is one of the map in the plot's own frame.
+func (t turned) bearing(rad float64) float64 { return rad + math.Atan2(t.sin, t.cos) }
+
 // bounds are the bounds of a ring, turned.
 func (t turned) bounds(ring orb.Ring) orb.Bound {
 	first := t.exactly(ring[0])

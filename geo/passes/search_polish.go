@@ -132,7 +132,7 @@ const polishTrials = 12
 func (pl *planner) polish(f *finished) {
 	pl.tried += polishTrials
 	price := polishPrice * pl.evenM * pl.evenM / pl.ground.areaM2
-	if f.extras == 0 {
+	if f.extras == 0 && pl.o.AlongRad == nil {
 		pl.cutCorners(f, price)
 	}
 	pl.gateLaps(f, price)

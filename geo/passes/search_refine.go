@@ -188,10 +188,14 @@ func (pl *planner) drop(f *finished, i int) bool {
 	return false
 }
 
-// moveAside tries a pass further left and further right, and then either end of
-// it alone, its gate unchanged.
+// moveAside tries a pass further left and further right, and then, where any
+// bearing will do, either end of it alone, its gate unchanged.
 func (pl *planner) moveAside(f *finished, i int, step float64) {
-	for _, move := range [6][2]float64{{1, 1}, {-1, -1}, {1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
+	moves := [][2]float64{{1, 1}, {-1, -1}, {1, 0}, {-1, 0}, {0, 1}, {0, -1}}
+	if pl.o.AlongRad != nil {
+		moves = moves[:2]
+	}
+	for _, move := range moves {
 		pl.moveSideways(f, i, move[0]*step, move[1]*step)
 	}
 }

@@ -130,7 +130,7 @@ func (pl *planner) otherRounds(pool []finalist, seen []layout) []finalist {
 	if pl.spent() {
 		return pool
 	}
-	if laps := pl.bestLaps(); finite(laps.score.aim) {
+	if laps := pl.bestLaps(); finite(laps.score.aim) && pl.o.AlongRad == nil {
 		if p, err := pl.lapPlan("laps all the way", laps.insetM, laps.spacingM); err == nil {
 			pool = append(pool, pl.enter(p))
 			pool = pl.enterGated(pool, laps, p)

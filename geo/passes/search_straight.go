@@ -197,8 +197,12 @@ func (pl *planner) nearestRoomy(p orb.Point) bool {
 }
 
 // bearings lists the directions worth trying: along the edges, the longest
-// first, and across them, none within 4 degrees of another.
+// first, and across them, none within 4 degrees of another; or the one that the
+// driver wants.
 func (pl *planner) bearings(most int) []float64 {
+	if pl.o.AlongRad != nil {
+		return []float64{pl.axis.bearing(*pl.o.AlongRad)}
+	}
 	ring := pl.ground.polygon[0]
 	type way struct{ bearing, length float64 }
 	var ways []way
@@ -310,6 +314,9 @@ func (pl *planner) stepped(c layout, figure int, steps float64) (layout, bool) {
 	case 2:
 		c.stopM += steps * 0.2 * pl.evenM
 	case 3:
+		if pl.o.AlongRad != nil {
+			return c, false
+		}
 		c.bearing += steps * 3 * math.Pi / 180
 	default:
 		return c, pl.shiftLaps(&c, steps*0.08*pl.evenM)

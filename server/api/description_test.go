@@ -77,7 +77,7 @@ func TestTheDescribedParametersAreTheOnesTaken(t *testing.T) {
 		"limit": "3", "after": "x", "property_id": k.property, "plot_id": k.plot, "bbox": "-92,43,-90,45", "dry_run": "true",
 		"split": "true", "name": "Lone", "offset": "1 m", "spreader": k.spreader, "mix": k.mix, "date": "2026-05-01",
 		"units": "metric", "speed": "7 mph", "spacing": "12 ft", "first_inset": "6 ft", "clearance": "3 ft", "gate": "half",
-		"clockwise": "true", "corner": "1 m", "start": "-91,44", "layers": "3", "scoop": "1 qt",
+		"clockwise": "true", "along": "30", "corner": "1 m", "start": "-91,44", "layers": "3", "scoop": "1 qt",
 		"disc_depth": "1 in", "plan": "laps", "priority": "shortest", "habit": "true", "quick": "true", "room": "all", "no_throw_outside": "true",
 		"half_rates": "true", "right_angles": "true", "budget": "900",
 		"q": "clover", "cv_limit": "20 %", "way": "same_way", "steering_error": "1 ft", "material": "oats", "rate": "90 lb/ac", "times": "2",

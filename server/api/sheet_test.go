@@ -103,9 +103,9 @@ func TestASheetIsWorkedOutWithWhatIsAsked(t *testing.T) {
 		t.Errorf("got %+v", plain)
 	}
 	asked := s.send("GET", at+k.query("date=2026-05-01", "units=metric", "speed="+url.QueryEscape("7 mph"), "spacing="+url.QueryEscape("12 ft"),
-		"gate=half", "clockwise=true", "layers=4", "start=-91,44", "room=north,west", "priority=shortest", "budget=900", "half_rates=true", "right_angles=1"), nil).want(200).sheet()
+		"gate=half", "clockwise=true", "along=0", "layers=4", "start=-91,44", "room=north,west", "priority=shortest", "budget=900", "half_rates=true", "right_angles=1"), nil).want(200).sheet()
 	if asked.Date != "2026-05-01" || asked.System != units.Metric || asked.Spreader.Gate != "half" || asked.Spreader.Speed != 7*units.MPH ||
-		asked.Spreader.Spacing != 12*units.Foot || asked.Afterwards.Says[0] != "2 surveys, 0 keep-off lines, clockwise true, layers 4, start &[-91 44], room {true false false true}, shortest, budget 900, half rates true, right angles true" {
+		asked.Spreader.Spacing != 12*units.Foot || asked.Afterwards.Says[0] != "2 surveys, 0 keep-off lines, clockwise true, along 0, layers 4, start &[-91 44], room {true false false true}, shortest, budget 900, half rates true, right angles true" {
 		t.Errorf("got %+v", asked)
 	}
 
@@ -135,7 +135,7 @@ func TestASheetSaysWhatIsMissing(t *testing.T) {
 		s.send("GET", "/api/v1/plots/nowhere/sheet"+k.query(), nil).wantProblem(404, "missing")
 		s.send("GET", "/api/v1/sheets/nowhere/sheet.pdf", nil).wantProblem(404, "missing")
 		s.send("GET", "/api/v1/plots/"+bare+"/sheet"+k.query(), nil).wantProblem(409, "no_outline")
-		for _, parameter := range []string{"speed=fast", "spacing=12", "layers=0", "clockwise=perhaps", "start=1", "start=1,100", "scoop=1 lb", "room=up", "quick=very", "disc_depth=3", "budget=0", "half_rates=2"} {
+		for _, parameter := range []string{"speed=fast", "spacing=12", "layers=0", "clockwise=perhaps", "along=uphill", "along=361", "start=1", "start=1,100", "scoop=1 lb", "room=up", "quick=very", "disc_depth=3", "budget=0", "half_rates=2"} {
 			name, value, _ := strings.Cut(parameter, "=")
 			p := s.send("GET", at+k.query(name+"="+url.QueryEscape(value)), nil).want(400).problem()
 			if p.Where.Field != name || p.Remedy == "" {

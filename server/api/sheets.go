@@ -22,7 +22,7 @@ import (
 
 // sheetParameters are the query parameters of a plot's sheet.
 var sheetParameters = []string{"spreader", "mix", "date", "units", "speed", "spacing", "first_inset", "clearance",
-	"gate", "clockwise", "start", "layers", "scoop", "disc_depth",
+	"gate", "clockwise", "along", "start", "layers", "scoop", "disc_depth",
 	"plan", "priority", "habit", "quick", "room", "no_throw_outside", "half_rates", "right_angles", "budget"}
 
 // sheetOfPlot works out the sheet of a kept plot.
@@ -149,6 +149,7 @@ func overlay(o *agronomy.Options, values url.Values) error {
 		parameter(values, "scoop", &o.Scoop, units.ParseVolume),
 		parameter(values, "layers", &o.Layers, parseCount),
 		parameter(values, "clockwise", &o.Clockwise, parseYes),
+		parameter(values, "along", &o.Along, parseBearing),
 		parameter(values, "start", &o.Start, parsePoint),
 		parameter(values, "disc_depth", &o.DiscDepth, units.ParseLength),
 		parameter(values, "habit", &o.Habit, parseYes),
@@ -189,6 +190,15 @@ func parseYes(text string) (bool, error) {
 		return false, fault.New("yes_or_no", strconv.Quote(text)+" is neither true nor false", "give true or false")
 	}
 	return yes, nil
+}
+
+// parseBearing reads degrees, clockwise from north.
+func parseBearing(text string) (*float64, error) {
+	degrees, err := strconv.ParseFloat(text, 64)
+	if err != nil || !(degrees >= 0 && degrees <= 360) {
+		return nil, fault.New("bearing", strconv.Quote(text)+" is no bearing", "give 0 to 360 degrees: 0 is north, 90 is east")
+	}
+	return &degrees, nil
 }
 
 // parseSides reads the sides with room to turn: all, none, or a list.

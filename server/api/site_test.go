@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -92,9 +93,16 @@ func prepareEcho(p agronomy.Plot, s spreader.Spreader, m mix.Mix, o agronomy.Opt
 	sheet.Ground.Outline = p.Polygon
 	sheet.Ground.AreaM2, sheet.Ground.Method, sheet.Ground.KeepOff = p.Survey.AreaM2, p.Survey.Method, nil
 	sheet.Spreader.Name, sheet.Spreader.Speed, sheet.Spreader.Spacing, sheet.Spreader.Gate = s.Name, o.Speed, o.Spacing, o.Gate
-	sheet.Afterwards.Says = []string{fmt.Sprintf("%d surveys, %d keep-off lines, clockwise %v, layers %d, start %v, room %v, %s, budget %d, half rates %v, right angles %v",
-		len(p.Surveys), len(p.KeepOff), o.Clockwise, o.Layers, o.Start, o.Room, o.Priority, o.Budget, o.HalfRates, o.RightAngles)}
+	sheet.Afterwards.Says = []string{fmt.Sprintf("%d surveys, %d keep-off lines, clockwise %v, along %s, layers %d, start %v, room %v, %s, budget %d, half rates %v, right angles %v",
+		len(p.Surveys), len(p.KeepOff), o.Clockwise, alongWords(o), o.Layers, o.Start, o.Room, o.Priority, o.Budget, o.HalfRates, o.RightAngles)}
 	return sheet, nil
+}
+
+func alongWords(o agronomy.Options) string {
+	if o.Along == nil {
+		return "any"
+	}
+	return strconv.FormatFloat(*o.Along, 'g', -1, 64)
 }
 
 func renderers() map[api.Format]func(io.Writer, agronomy.Sheet) error {

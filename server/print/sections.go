@@ -2,6 +2,7 @@ package print
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"evenfall/agronomy"
@@ -66,7 +67,7 @@ func drawSettings(c *column, sheet agronomy.Sheet) {
 	}
 	c.pair("time at that speed", d.Time.Format(), bodyText)
 	if d.Name != "" {
-		c.say(d.Name, smallText)
+		c.say(driveWords(d), smallText)
 	}
 }
 
@@ -76,6 +77,19 @@ func gateWords(gate string, flow units.Flow, sys units.System) string {
 		return flow.Format(sys)
 	}
 	return gate + " (" + flow.Format(sys) + ")"
+}
+
+// driveWords is the plan's name with the bearing of its straight passes.
+func driveWords(d agronomy.Drive) string {
+	if d.Bearing == nil {
+		return d.Name
+	}
+	return d.Name + ", along " + bearingWords(*d.Bearing)
+}
+
+// bearingWords is the bearing that a line is driven to and fro along.
+func bearingWords(degrees float64) string {
+	return fmt.Sprintf("%.0f° from true north", math.Mod(math.Round(degrees), 180))
 }
 
 // drawLoads says what to pour, load by load; loads alike are said once.

@@ -56,6 +56,9 @@ func (t *typed) machine(s agronomy.Sheet) {
 	}
 	t.head("Drive")
 	t.row(fmt.Sprintf("%d passes", len(s.Drive.Passes)), units.Length(s.Drive.LengthM).Format(s.System))
+	if s.Drive.Bearing != nil {
+		t.row("straight passes run", bearingWords(*s.Drive.Bearing))
+	}
 	t.row("gate shut between", units.Length(s.Drive.TravelM).Format(s.System))
 	t.row("time", s.Drive.Time.Format())
 	t.row("evenness", s.Evenness.Says)

@@ -1,6 +1,7 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { memoryFetch } from '../bench/memory';
 import type * as record from '../generated/record';
+import type { PrepareRequest } from '../core/api';
 import { FakeCore, sampleOutline } from '../core/fake';
 import { FakeMap } from '../map/fake';
 import { Book } from './book.svelte';
@@ -23,11 +24,12 @@ async function setUp(own: Partial<record.Plot> = {}) {
   const desk = new Desk(book, 'p');
   await desk.open();
   const core = new FakeCore();
-  const hand = new Hand(desk, new Live(core), core, () => 'us');
+  const live = new Live(core);
+  const hand = new Hand(desk, live, core, () => 'us');
   const map = new FakeMap();
   hand.attach(map);
   const kept = () => shelves['plots']![0] as record.Plot;
-  return { desk, hand, map, core, kept };
+  return { desk, live, hand, map, core, kept };
 }
 
 beforeEach(() => localStorage.clear());
@@ -109,6 +111,19 @@ describe('hand', () => {
     expect(desk.draft.outline).toBe(moved);
     desk.undo();
     expect(desk.draft.outline).toEqual(sampleOutline);
+  });
+
+  it('keeps the bearing of the passes while a corner moves', async () => {
+    const { desk, live, map, core } = await setUp();
+    const prepared = await core.prepare(desk.request('us')!);
+    live.prepared = { ...prepared, sheet: { ...prepared.sheet, drive: { ...prepared.sheet.drive, bearing_deg: 30 } } };
+    const along = () => (core.asked.findLast((a) => a.method === 'prepare')!.given[0] as PrepareRequest).options.along_deg;
+    map.play('dragging', { outline: sampleOutline, keepOff: [] });
+    await vi.waitFor(() => expect(along()).toBe(30));
+    expect(desk.draft.options.along_deg).toBeUndefined();
+    desk.change('Say the bearing', { options: { ...desk.draft.options, along_deg: 75 } });
+    map.play('dragging', { outline: sampleOutline, keepOff: [] });
+    await vi.waitFor(() => expect(along()).toBe(75));
   });
 
   it('draws a hole, and deletes it with its last triangle', async () => {

@@ -64,6 +64,7 @@ const names: Record<string, string> = {
   first_inset_m: 'first track from the edge',
   speed_mps: 'drive',
   clearance_m: 'clear of holes by',
+  along_deg: 'passes along, in degrees from north',
   scoop_m3: 'scoop',
   disc_depth_m: 'disc depth',
   budget: 'plans to try',

@@ -9,13 +9,14 @@ export interface Answer {
 
 const derived: [RegExp, string][] = [
   [/^ground\.(area|perimeter)/, 'Measured along the outline on the WGS84 ellipsoid; holes are taken off.'],
-  [/^ground\.uncertainty/, 'One standard deviation: how far the area may be off because every corner may be off a little.'],
+  [/^ground\.uncertainty/, 'Two standard deviations: how far the area may be off because every corner may be off a little.'],
   [/^ground\.guess/, 'Your guess, compared with the measured area.'],
   [/^spreader\.throw/, 'The pattern of the spreader, edge to edge: from its pan test, or as you described it.'],
   [/^spreader\.(spacing|first_inset)/, 'Chosen by the planner for the most even spread, unless you set it.'],
   [/^spreader\.(flow|groups)/, 'The amount that goes on, divided by the time it takes to drive the passes with the gate open; the gate from your catch tests.'],
   [/^spreader\.per_88/, 'The speed, as a watch reads it over 88 ft.'],
   [/^spreader\.speed/, 'Your choice, or the usual 6 mph moved into the range of the machine. Common practice, no source.'],
+  [/^drive\.bearing/, 'The longest straight pass, clockwise from true north. A compass differs from it by the declination of the place.'],
   [/^drive\./, 'Counted along the passes that were laid over this outline at this spacing and turning radius.'],
   [/^evenness\./, 'Predicted: the pattern of the spreader is laid along every pass, and the ground is measured cell by cell.'],
   [/^plans/, 'Predicted the same way for every plan: the pattern laid along its passes, measured cell by cell.'],
