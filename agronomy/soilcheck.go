@@ -58,7 +58,7 @@ func (j *job) checkNutrients() error {
 	wanted, _ := need.After(j.options.Credits...)
 	check := &SoilCheck{Need: need, Wanted: wanted, Gives: j.result.Nutrients}
 	check.Over, check.Short = difference(check.Gives, wanted), difference(wanted, check.Gives)
-	check.Says = soilWords(*check, j.options.System)
+	check.Says = soilWords(*check, j.options.System) + creditWords(j.options.Credits)
 	j.sheet.Soil = check
 	if check.Over.N > nitrogenOver*wanted.N {
 		j.warn(fmt.Sprintf("%s more nitrogen than the soil test asks for: spread less, it leaches", check.Over.N.Format(j.options.System)), need.Mark)
@@ -143,6 +143,18 @@ func quickNutrients(r mix.Result) mix.Nutrients {
 // difference is what the first has over the second, nutrient by nutrient.
 func difference(a, b mix.Nutrients) mix.Nutrients {
 	return mix.Nutrients{N: max(0, a.N-b.N), P2O5: max(0, a.P2O5-b.P2O5), K2O: max(0, a.K2O-b.K2O)}
+}
+
+// creditWords names what was taken off the need.
+func creditWords(credits []soil.Credit) string {
+	if len(credits) == 0 {
+		return ""
+	}
+	from := make([]string, len(credits))
+	for i, c := range credits {
+		from[i] = c.From
+	}
+	return "; what " + strings.Join(from, " and ") + " brings is counted"
 }
 
 func soilWords(c SoilCheck, sys units.System) string {

@@ -36,6 +36,9 @@ func TestSoilTestIsHeldAgainstTheMix(t *testing.T) {
 	near(t, "N over", sheet.Soil.Over.N.PoundsPerAcre(), 19, 1e-6)
 	near(t, "P2O5 short", sheet.Soil.Short.P2O5.PoundsPerAcre(), 21, 1e-6)
 	near(t, "K2O over", sheet.Soil.Over.K2O.PoundsPerAcre(), 0, 1e-6)
+	if !strings.HasSuffix(sheet.Soil.Says, "; what last year's clover brings is counted") {
+		t.Errorf("the credit is not told: %s", sheet.Soil.Says)
+	}
 	if !warned(sheet, "more nitrogen than the soil test asks for") {
 		t.Errorf("nitrogen over the need passes in silence: %+v", sheet.Warnings)
 	}

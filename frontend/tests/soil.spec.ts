@@ -34,6 +34,26 @@ test('keeps the soil test with the plot, and holds the mix against it', async ({
   await expect(page.locator('.need')).toContainText('P₂O₅ 45.8 lb/ac'); // 20 lb of P as oxide
 });
 
+test('takes off what a worked-in legume brings', async ({ page, request }) => {
+  const n = page.getByLabel('N', { exact: true });
+  await n.fill('40 lb/ac');
+  await n.press('Tab');
+  await page.getByRole('button', { name: 'Manure or a worked-in legume brings some' }).click();
+  await page.getByLabel('What is it?').fill('clover sod');
+  await page.getByLabel('What is it?').press('Tab');
+  await page.getByLabel('N from it').fill('thirty');
+  await page.getByLabel('N from it').press('Tab');
+  await expect(page.locator('fieldset', { hasText: 'clover sod' }).locator('[aria-invalid]')).toBeVisible();
+  await page.getByLabel('N from it').fill('30 lb/ac');
+  await page.getByLabel('N from it').press('Tab');
+  await expect(page.getByText(/^That leaves/)).toContainText('N 10 lb/ac');
+  await searched(page);
+  await expect(page.getByText(/^The mix gives .*; what clover sod brings is counted/)).toBeVisible();
+  await expect.poll(async () => ((await kept(request)).driver as { credits?: { from: string }[] }).credits?.[0]?.from).toBe('clover sod');
+  await page.locator('fieldset', { hasText: 'clover sod' }).getByRole('button', { name: 'Delete' }).click();
+  await expect(page.getByText(/^That leaves/)).toBeHidden();
+});
+
 test('scales lime for its power and depth, and puts it into the mix', async ({ page, request }) => {
   await expect(lime(page).getByText('Without a laboratory nobody knows')).toBeVisible();
   await enter(page, 'Lime recommended', '2 tons/ac');

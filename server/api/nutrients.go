@@ -1,12 +1,9 @@
 package api
 
 import (
-	"fmt"
-
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/soil"
 	"evenfall/agronomy/units"
-	"evenfall/geo/fault"
 )
 
 // needRequest is a soil-test report, what else brings nutrients, and the
@@ -36,10 +33,8 @@ func meetNeed(q needRequest) (a needAnswer, err error) {
 			return a, below("report", err)
 		}
 	}
-	for i, c := range q.Credits {
-		if c.N < 0 || c.P2O5 < 0 || c.K2O < 0 {
-			return a, fault.New("credit", "a credit is below zero", "give what it brings").In(fmt.Sprintf("credits[%d]", i))
-		}
+	if err := soil.CheckCredits(q.Credits); err != nil {
+		return a, err
 	}
 	a.Left, a.Spare = a.Need.After(q.Credits...)
 	if len(q.Products) == 0 {

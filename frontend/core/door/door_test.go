@@ -9,6 +9,7 @@ import (
 
 	"github.com/paulmach/orb"
 
+	"evenfall/agronomy/mix"
 	"evenfall/agronomy/units"
 	"evenfall/frontend/core/door"
 	"evenfall/frontend/core/wire"
@@ -176,6 +177,16 @@ func TestWords(t *testing.T) {
 	legend, _ := asked[[]string](t, "legend", `{"ratios":[0.5,1],"rate_kg_per_m2":0.0112085,"units":"us"}`, nil)
 	if legend[0] != "50 lb/ac" || legend[1] != "100 lb/ac" {
 		t.Errorf("legend %v", legend)
+	}
+}
+
+func TestNeedAfterCredits(t *testing.T) {
+	a, _ := asked[struct {
+		N    float64       `json:"n_kg_per_m2"`
+		Left mix.Nutrients `json:"left"`
+	}](t, "need", `{"report":{"n_kg_per_m2":0.005,"k2o_kg_per_m2":0.002},"credits":[{"from":"sod","n_kg_per_m2":0.003,"k2o_kg_per_m2":0.004}]}`, nil)
+	if math.Abs(float64(a.Left.N)-0.002) > 1e-12 || a.Left.K2O != 0 || a.N != 0.005 {
+		t.Errorf("%+v is left of %g", a.Left, a.N)
 	}
 }
 

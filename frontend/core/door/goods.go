@@ -81,15 +81,29 @@ func gradeText(g catalog.Grade) string {
 }
 
 type needRequest struct {
-	Report      *soil.Report `json:"report"`
-	LegumesOnly bool         `json:"legumesOnly"`
+	Report      *soil.Report  `json:"report"`
+	LegumesOnly bool          `json:"legumesOnly"`
+	Credits     []soil.Credit `json:"credits"`
 }
 
-func need(q needRequest) (soil.Need, error) {
-	if q.Report == nil {
-		return soil.DefaultNeed(q.LegumesOnly), nil
+// needAnswer is the need, and what the credits leave of it.
+type needAnswer struct {
+	soil.Need
+	Left mix.Nutrients `json:"left"`
+}
+
+func need(q needRequest) (a needAnswer, err error) {
+	a.Need = soil.DefaultNeed(q.LegumesOnly)
+	if q.Report != nil {
+		if a.Need, err = q.Report.Need(); err != nil {
+			return a, err
+		}
 	}
-	return q.Report.Need()
+	if err := soil.CheckCredits(q.Credits); err != nil {
+		return a, err
+	}
+	a.Left, _ = a.After(q.Credits...)
+	return a, nil
 }
 
 type blendRequest struct {

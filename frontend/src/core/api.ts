@@ -339,7 +339,12 @@ export interface NeedRequest {
   /** The laboratory's recommendation; without one a stated default serves. */
   report?: soil.Report;
   legumesOnly?: boolean;
+  /** What the ground gets besides: manure, a legume that was worked in. */
+  credits?: soil.Credit[];
 }
+
+/** A need with what the credits leave of it. */
+export type Wanted = soil.Need & { left: mix.Nutrients };
 
 export interface BlendRequest {
   need: mix.Nutrients;
@@ -487,7 +492,7 @@ export interface Core {
 
   /** Entries whose name or id holds every word; an empty text finds all. */
   search(text: string, own?: catalog.Own): Promise<CatalogFound>;
-  need(request: NeedRequest): Promise<soil.Need>;
+  need(request: NeedRequest): Promise<Wanted>;
   blend(request: BlendRequest): Promise<soil.Blend>;
   bags(request: BagRequest): Promise<mix.BagChoice>;
   lime(request: LimeRequest): Promise<LimeAnswer>;

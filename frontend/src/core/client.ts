@@ -7,7 +7,7 @@ import type {
   BagRequest, BlendRequest, CatalogFound, Core, CorrectionAnswer, CorrectionRequest, DriveTrack, FormatItem, JudgeRequest,
   LegendRequest, LimeAnswer, LimeRequest, LocalShape, LonLat, LookBackRequest, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
   ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
-  SettingRequest, System, TapedAnswer, TapedRequest, TripRequest,
+  SettingRequest, System, TapedAnswer, TapedRequest, TripRequest, Wanted,
   catalog, finished, mix, soil, spreader, stand, trip,
 } from './api';
 import { Hand, type Port } from './hand';
@@ -152,7 +152,7 @@ class WorkerCore implements Core {
     return this.value('search', { text, own });
   }
 
-  need(request: NeedRequest): Promise<soil.Need> {
+  need(request: NeedRequest): Promise<Wanted> {
     return this.value('need', request);
   }
 

@@ -7,7 +7,7 @@ import type {
   BagRequest, BlendRequest, CatalogFound, Core, CorrectionAnswer, CorrectionRequest, FormatItem, JudgeRequest,
   LegendRequest, LimeAnswer, LimeRequest, LocalShape, LonLat, LookBackRequest, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
   ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
-  SettingRequest, System, TapedAnswer, TapedRequest, TripRequest,
+  SettingRequest, System, TapedAnswer, TapedRequest, TripRequest, Wanted,
   agronomy, catalog, fault, finished, mix, soil, spreader, stand, trip,
 } from './api';
 
@@ -225,9 +225,10 @@ export class FakeCore implements Core {
     }));
   }
 
-  need(request: NeedRequest): Promise<soil.Need> {
+  need(request: NeedRequest): Promise<Wanted> {
     return this.answer('need', [request], () => ({
       n_kg_per_m2: 0.005, p2o5_kg_per_m2: 0.004, k2o_kg_per_m2: 0.004, says: 'a modest dressing', mark,
+      left: { n_kg_per_m2: 0.005, p2o5_kg_per_m2: 0.004, k2o_kg_per_m2: 0.004 },
     }));
   }
 
