@@ -116,40 +116,46 @@ func (pl *planner) shortlist(pool []finalist) []int {
 	return picked
 }
 
-// options measures the shortlist on the fine raster and turns it to the map.
+// options measures the shortlist on the fine raster and turns it to the map; the
+// one quick plan is measured as enter left it.
 func (pl *planner) options(pool []finalist) []Option {
 	picked := pl.shortlist(pool)
-	mask, raster, brush := pl.mask, pl.raster, (*coverage.Brush)(nil) // the one quick plan lies as enter left it
+	mask, raster := pl.mask, pl.raster
+	lay := func(Plan) {}
 	if !pl.o.Quick {
+		var brush *coverage.Brush
 		mask, raster, brush = pl.fine()
-	}
-	out := make([]Option, 0, len(picked))
-	for _, i := range picked {
-		f := pool[i]
-		if brush != nil {
+		lay = func(p Plan) {
 			raster.Clear()
-			for _, s := range f.plan.Strokes() {
+			for _, s := range p.Strokes() {
 				brush.Lay(raster, s)
 			}
 		}
-		o := Option{Habit: f.plan.Name == HabitName, Wander: f.wander}
-		o.Figures = coverage.Measure(raster, mask, f.laidM/mask.AreaM2(), f.laidM)
-		if pl.o.Quick {
-			o.Figures.CV = f.perfect.CV // with the heaps that its coarse cells hide
-		}
-		o.Figures.Thinnest.At = pl.axis.back(o.Figures.Thinnest.At)
-		o.Figures.Heaviest.At = pl.axis.back(o.Figures.Heaviest.At)
-		o.FlowWidthM = mask.AreaM2() / f.laidM
-		o.Plan = pl.axis.planBack(f.plan)
+	}
+	out := make([]Option, len(picked))
+	for k, i := range picked {
+		lay(pool[i].plan)
+		out[k] = pl.option(pool[i], mask, raster)
 		for _, by := range []Priority{MostEven, LeastOutside, Shortest} {
 			if pl.best(pool, by) == i {
-				o.Best = append(o.Best, by)
+				out[k].Best = append(out[k].Best, by)
 			}
 		}
-		o.Says = pl.says(o)
-		out = append(out, o)
 	}
 	return out
+}
+
+// option is a finalist on the map, measured on the raster that it lies on.
+func (pl *planner) option(f finalist, mask *coverage.Mask, raster *coverage.Raster) Option {
+	o := Option{Habit: f.plan.Name == HabitName, Wander: f.wander, Plan: pl.axis.planBack(f.plan), FlowWidthM: mask.AreaM2() / f.laidM}
+	o.Figures = coverage.Measure(raster, mask, f.laidM/mask.AreaM2(), f.laidM)
+	if pl.o.Quick {
+		o.Figures.CV = f.perfect.CV // with the heaps that its coarse cells hide
+	}
+	o.Figures.Thinnest.At = pl.axis.back(o.Figures.Thinnest.At)
+	o.Figures.Heaviest.At = pl.axis.back(o.Figures.Heaviest.At)
+	o.Says = pl.says(o)
+	return o
 }
 
 // fine is the ground as its figures are measured on.

@@ -1,6 +1,7 @@
 package passes
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -196,50 +197,50 @@ func (pl *planner) nearestRoomy(p orb.Point) bool {
 	return pl.rooms[edge]
 }
 
+// sameWay is how near to each other two bearings count as one.
+const sameWay = 4 * math.Pi / 180
+
+func alike(a, b float64) bool { return math.Abs(math.Remainder(a-b, math.Pi)) < sameWay }
+
 // bearings lists the directions worth trying: along the edges, the longest
-// first, and across them, none within 4 degrees of another; or the one that the
-// driver wants.
+// first, and across them, none like another; or the one that the driver wants.
 func (pl *planner) bearings(most int) []float64 {
 	if pl.o.AlongRad != nil {
 		return []float64{pl.axis.bearing(*pl.o.AlongRad)}
 	}
-	ring := pl.ground.polygon[0]
-	type way struct{ bearing, length float64 }
-	var ways []way
-	for i := 1; i < len(ring); i++ {
-		b := math.Mod(math.Atan2(ring[i][0]-ring[i-1][0], ring[i][1]-ring[i-1][1])+2*math.Pi, math.Pi)
-		l := apart(ring[i-1], ring[i])
-		joined := false
-		for k := range ways {
-			if math.Abs(math.Remainder(ways[k].bearing-b, math.Pi)) < 4*math.Pi/180 {
-				ways[k].length += l
-				joined = true
-				break
-			}
-		}
-		if !joined {
-			ways = append(ways, way{b, l})
-		}
-	}
-	slices.SortStableFunc(ways, func(a, b way) int {
-		switch {
-		case a.length > b.length*(1+1e-6):
-			return -1
-		case b.length > a.length*(1+1e-6):
-			return 1
-		}
-		return 0
-	})
 	out := []float64{math.Pi / 2, 0} // the plot's own axis and across it
-	for _, w := range ways {
+	for _, w := range edgeWays(pl.ground.polygon[0]) {
 		for _, b := range [2]float64{w.bearing, w.bearing + math.Pi/2} {
-			near := slices.ContainsFunc(out, func(v float64) bool { return math.Abs(math.Remainder(v-b, math.Pi)) < 4*math.Pi/180 })
-			if !near && len(out) < most {
+			if len(out) < most && !slices.ContainsFunc(out, func(v float64) bool { return alike(v, b) }) {
 				out = append(out, math.Mod(b, math.Pi))
 			}
 		}
 	}
 	return out
+}
+
+// edgeWay is a bearing with how much of a ring runs along it.
+type edgeWay struct{ bearing, lengthM float64 }
+
+// edgeWays are the bearings of a ring's edges, the most of it first.
+func edgeWays(ring orb.Ring) []edgeWay {
+	var ways []edgeWay
+	for i := 1; i < len(ring); i++ {
+		b := math.Mod(math.Atan2(ring[i][0]-ring[i-1][0], ring[i][1]-ring[i-1][1])+2*math.Pi, math.Pi)
+		l := apart(ring[i-1], ring[i])
+		if k := slices.IndexFunc(ways, func(w edgeWay) bool { return alike(w.bearing, b) }); k >= 0 {
+			ways[k].lengthM += l
+		} else {
+			ways = append(ways, edgeWay{b, l})
+		}
+	}
+	slices.SortStableFunc(ways, func(a, b edgeWay) int {
+		if math.Abs(a.lengthM-b.lengthM) <= 1e-6*math.Min(a.lengthM, b.lengthM) {
+			return 0 // equal but for rounding: the first on the ring goes first
+		}
+		return cmp.Compare(b.lengthM, a.lengthM)
+	})
+	return ways
 }
 
 // spacingsTried is how many numbers of rows a wide plot tries, about.
