@@ -20,6 +20,7 @@ export interface Device {
 }
 
 const remindMs = 800; // between two copies to the device's memory
+const lateMs = 3000; // after which a page shows what the device remembers, and goes on waiting
 
 export class Book {
   properties = $state.raw<record.Property[]>([]);
@@ -54,6 +55,7 @@ export class Book {
   }
 
   async load(): Promise<void> {
+    const late = setTimeout(() => void this.remember(), lateMs);
     try {
       [this.properties, this.plots, this.spreaders, this.mixes, this.sheets] = await Promise.all([
         this.server.list<record.Property>('/properties'),
@@ -71,6 +73,8 @@ export class Book {
     } catch (error) {
       this.problem = error instanceof Problem ? error : new Problem(0, 'unknown', String(error));
       if (this.problem.unreachable) await this.remember();
+    } finally {
+      clearTimeout(late);
     }
   }
 
@@ -135,9 +139,9 @@ export class Book {
   /** A plot as the program has it now; as this device knows it when nobody answers. */
   async readPlot(id: string): Promise<record.Plot> {
     const here = this.plot(id);
-    if (here?.revision === 0) return here;
+    if (here && (here.revision === 0 || this.remembered)) return here;
     try {
-      const plot = await this.server.get<record.Plot>(`/plots/${id}`);
+      const plot = this.outbox.newest('/plots', await this.server.get<record.Plot>(`/plots/${id}`));
       await this.bring(plot);
       return plot;
     } catch (error) {
@@ -155,7 +159,7 @@ export class Book {
 
   /** Every survey of a plot, those included that are not sent yet. */
   async readSurveys(plotId: string): Promise<record.Survey[]> {
-    if (this.plot(plotId)?.revision !== 0) {
+    if (!this.remembered && this.plot(plotId)?.revision !== 0) {
       try {
         this.surveys.set(plotId, await this.server.list<record.Survey>(`/surveys?plot_id=${plotId}`));
         this.remind();
@@ -215,7 +219,7 @@ export class Book {
   }
 
   /** A survey in use gave its plot another outline. */
-  private async measuredAnew(plotId: string): Promise<void> {
+  async measuredAnew(plotId: string): Promise<void> {
     this.given.set(plotId, (this.given.get(plotId) ?? 0) + 1);
     try {
       const plot = await this.outbox.holdBack(plotId, async () => {
@@ -254,7 +258,7 @@ export class Book {
   /** A record as the program has it now, changed by another way than the outbox. */
   private replace<P extends Path>(path: P, one: Shelves[P]): void {
     this.outbox.learn(path, one);
-    this.show(path, one);
+    this.show(path, this.outbox.newest(path, one));
   }
 
   private show(path: Path, one: Stamp): void {

@@ -230,24 +230,22 @@ export class Desk {
 
   /** Another measurement of the plot becomes the one in use, as the server keeps it. */
   async putInUse(survey: record.Survey): Promise<void> {
-    await this.book.server.update<record.Survey>('/surveys', { ...survey, in_use: true });
-    await this.reread('Use another measurement');
+    const used = await this.book.server.update<record.Survey>('/surveys', { ...survey, in_use: true });
+    if (used.outline) await this.book.measuredAnew(this.plotId);
+    await this.measuredBy(used, 'Use another measurement');
   }
 
   /** Another measurement; without an answer it is used here until it can be sent. */
   async addSurvey(survey: Omit<record.Survey, keyof record.Stamp>): Promise<void> {
-    const made = await this.book.outbox.make('/surveys', survey);
-    if (made.revision > 0) return this.reread('Add a measurement');
-    await this.loadSurveys();
-    this.history = commit(this.history, 'Add a measurement', { ...this.draft, outline: (made.outline?.coordinates ?? []) as Outline });
+    await this.measuredBy(await this.book.outbox.make('/surveys', survey), 'Add a measurement');
   }
 
-  private async reread(label: string): Promise<void> {
-    const plot = await this.book.server.get<record.Plot>(`/plots/${this.plotId}`);
-    this.book.replacePlot(plot);
-    this.learned(plot);
+  /** A measurement in use gives its outline to the draft; what else was changed
+      here and is not kept yet stays. */
+  private async measuredBy(survey: record.Survey, label: string): Promise<void> {
     await this.loadSurveys();
-    this.history = commit(this.history, label, this.dressed(withPlot(this.draft, plot)));
+    if (!survey.in_use || !survey.outline) return;
+    this.history = commit(this.history, label, { ...this.draft, outline: survey.outline.coordinates as Outline });
   }
 
   /** What the core and the server work a sheet out from; none before there is enough. */

@@ -156,10 +156,17 @@ export class Outbox {
   }
 
   /** The program has this revision now, by another way than through us. */
-  learn(path: Path, record: Stamp): void {
+  learn<P extends Path>(path: P, record: Shelves[P]): void {
     const keeper = this.keepers.get(record.id)?.keeper;
-    keeper?.learn(record);
+    keeper?.learn(this.newest(path, record));
     if (keeper?.wished) this.store(path, keeper.wished);
+  }
+
+  /** A record as it was read, or as an answer that overtook it has it. */
+  newest<P extends Path>(path: P, read: Shelves[P]): Shelves[P] {
+    const known = this.keepers.get(read.id);
+    const current = known?.keeper.current;
+    return known?.path === path && current && current.revision > read.revision ? (current as unknown as Shelves[P]) : read;
   }
 
   /** Until it is learnt anew nothing is sent of this record. */

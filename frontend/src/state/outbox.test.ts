@@ -250,6 +250,82 @@ describe('outbox', () => {
     await settled(() => expect(book.outbox.conflicts).toMatchObject([{ mine: { name: 'Strip of ours' }, theirs: { name: 'Theirs', revision: 3 } }]));
   });
 
+  /** A desk with a new name for the plot that is not kept: refused, or disputed. */
+  async function renamed(meanwhile: (program: Program) => void) {
+    const program = new Program();
+    const stamp = { id: 'p', revision: 1, created_at: '', updated_at: '' };
+    program.shelves['plots'] = [Object.assign({ ...stamp }, { property_id: 'land', name: 'Strip', outline })];
+    program.shelves['properties'] = [Object.assign({ ...stamp, id: 'land' }, { name: 'Land' })];
+    const book = await opened(program);
+    const desk = new Desk(book, 'p');
+    await desk.open();
+    meanwhile(program);
+    desk.change('Rename', { name: 'Strip of ours' });
+    await settled(() => expect(['refused', 'conflict']).toContain(desk.keeping));
+    return { program, book, desk };
+  }
+  const guess = { plot_id: 'p', method: 'guessed' as const, date: '2026-11-25', area_m2: 5, in_use: false };
+
+  it('takes a guess and leaves what is not kept as it is', async () => {
+    const { book, desk } = await renamed((program) => (program.refuses = 'plots'));
+    await desk.addSurvey(guess);
+    expect(desk.draft.name).toBe('Strip of ours');
+    expect(book.outbox.wished('/plots', 'p')?.name).toBe('Strip of ours');
+  });
+
+  it('keeps ours, when that is chosen, whatever was measured meanwhile', async () => {
+    const { program, desk } = await renamed(({ shelves }) => Object.assign(shelves['plots']![0]!, { name: 'Theirs', revision: 2 }));
+    await desk.addSurvey(guess);
+    expect(desk.draft.name).toBe('Strip of ours');
+    desk.settle('mine');
+    await settled(() => expect(program.shelves['plots']).toMatchObject([{ name: 'Strip of ours' }]));
+  });
+
+  it('does not put an older reading over what was kept since', async () => {
+    const { program, book, desk } = await renamed((p) => (p.refuses = 'plots'));
+    let letGo = () => {};
+    const held = new Promise<void>((done) => (letGo = done));
+    const { fetch } = program;
+    program.refuses = '';
+    Object.assign(book.server, {
+      fetch: async (input: string, init?: RequestInit) => {
+        const reply = await fetch(input, init);
+        if (input.endsWith('/plots/p') && !init?.method) await held;
+        return reply;
+      },
+    });
+    const again = new Desk(book, 'p');
+    const opening = again.open();
+    await Promise.resolve();
+    desk.retry();
+    await settled(() => expect(program.shelves['plots']).toMatchObject([{ revision: 2 }]));
+    await settled(() => expect(book.outbox.standing.size).toBe(0));
+    letGo();
+    await opening;
+    expect(again.kept).toMatchObject({ revision: 2, name: 'Strip of ours' });
+    expect(book.plot('p')).toMatchObject({ revision: 2, name: 'Strip of ours' });
+  });
+
+  it('shows what the device remembers while a network swallows what is asked', async () => {
+    const program = new Program();
+    const stamp = { id: 'p', revision: 1, created_at: '', updated_at: '' };
+    program.shelves['plots'] = [Object.assign({ ...stamp }, { property_id: 'land', name: 'Strip', outline })];
+    await opened(program);
+    await settled(() => expect(memory.pages.get('records')).toContain('Strip'));
+    let answer = () => {};
+    const swallowed = new Promise<void>((done) => (answer = done));
+    const book = new Book(new Server((input, init) => swallowed.then(() => program.fetch(input, init))), { store: localStorage, memory });
+    const loading = book.load();
+    await settled(() => expect(book.plots).toMatchObject([{ name: 'Strip' }]));
+    const desk = new Desk(book, 'p');
+    await desk.open();
+    expect(desk.draft.name).toBe('Strip');
+    expect(book.remembered).toBe(true);
+    answer();
+    await loading;
+    expect(book.remembered).toBe(false);
+  });
+
   it('sends the measurements of a plot in the order in which they were taken', async () => {
     const program = new Program();
     const stamp = { id: 'p', revision: 1, created_at: '', updated_at: '' };

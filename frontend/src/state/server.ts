@@ -54,8 +54,8 @@ interface Page<T> {
   next?: string;
 }
 
-/** Longer than any change is worked on; after it a network counts as silent,
-    for some swallow what is sent. Our own choice. */
+/** Longer than anything is worked on; after it a network counts as silent, for
+    some swallow what is sent. Our own choice. */
 const patienceMs = 90_000;
 
 export class Server {
@@ -84,7 +84,7 @@ export class Server {
       one that was made on this device and is not there yet. */
   update<T extends Stamp>(path: string, record: T): Promise<T> {
     const condition: Record<string, string> = record.revision === 0 ? { 'If-None-Match': '*' } : { 'If-Match': `"${record.revision}"` };
-    return this.send<T>('PUT', `${path}/${record.id}`, record, condition, AbortSignal.timeout(patienceMs));
+    return this.send<T>('PUT', `${path}/${record.id}`, record, condition);
   }
 
   /** What a record should learn; the answer has it as it is then. */
@@ -109,12 +109,11 @@ export class Server {
     return (await reply.json()) as T;
   }
 
-  private async send<T>(method: string, path: string, record: object, headers: Record<string, string> = {}, signal: AbortSignal | null = null): Promise<T> {
+  private async send<T>(method: string, path: string, record: object, headers: Record<string, string> = {}): Promise<T> {
     const reply = await this.ask(`${base}${path}`, {
       method,
       headers: { 'Content-Type': 'application/json', ...headers },
       body: JSON.stringify(record),
-      signal,
     });
     return (await reply.json()) as T;
   }
@@ -122,7 +121,7 @@ export class Server {
   private async ask(url: string, init: RequestInit): Promise<Response> {
     let reply: Response;
     try {
-      reply = await this.fetch(url, init);
+      reply = await this.fetch(url, { ...init, signal: AbortSignal.timeout(patienceMs) });
     } catch {
       throw new Problem(0, 'unreachable', 'the program does not answer', 'look whether there is a signal, and try again');
     }
