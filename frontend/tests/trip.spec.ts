@@ -1,7 +1,7 @@
 // A day with several plots: in the order of driving, out of shared bags, with
 // and without a signal.
 import { expect, test, type Page } from '@playwright/test';
-import { figure, ownGoods } from './notebook';
+import { figure, firstProperty, ownGoods, quarterAcre } from './notebook';
 
 const order = (page: Page) => page.locator('ol .name').allInnerTexts();
 const add = (page: Page, name: string) => page.getByRole('button', { name: `+ ${name}` }).click();
@@ -107,4 +107,17 @@ test('works without a signal', async ({ page, context }) => {
   await page.getByRole('button', { name: 'Add this plot' }).click();
   await expect(page.getByRole('region', { name: 'Seen on the way' }).last()).toContainText('bag');
   await expect(figure(page, 'In all')).not.toHaveText(before);
+});
+
+test('one outline that is refused hides no other plot', async ({ page, request }) => {
+  const property_id = await firstProperty(request);
+  const crossed = quarterAcre.map((_, i) => quarterAcre[[0, 2, 1, 3, 0][i]!]!);
+  const record = { id: '01900000-0000-7000-8000-00000000c055', revision: 0, created_at: '', updated_at: '', property_id, name: 'Crossed', outline: { type: 'Polygon', coordinates: [crossed] } };
+  await page.evaluate((one) => localStorage.setItem(`evenfall.unsent.${one.id}`, JSON.stringify({ path: '/plots', record: one, drawn: true })), record);
+  await page.reload();
+  await expect(page.getByText(/Crossed.*cannot be measured.*move one of these corners/)).toBeVisible();
+  await add(page, 'Owl Bench');
+  await page.goto('/#/');
+  await expect(page.getByRole('link', { name: /no shape.*Crossed.*cannot be measured.*move one of these corners/s })).toBeVisible();
+  await expect(page.getByRole('link', { name: /Owl Bench/ }).first()).toContainText('ac');
 });
