@@ -1,0 +1,63 @@
+// A corner under a finger, as a phone reports it: touches, not a mouse.
+import { expect, test, type Page } from '@playwright/test';
+import { map, spot, type Spot } from './hand';
+import { figure, newPlot, openSheet, quarterAcre, readPlot, searched, type LonLat } from './notebook';
+
+test.use({ viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 });
+
+/** The place that the page names under the last touch. */
+async function touched(page: Page, at: Spot): Promise<LonLat> {
+  await page.touchscreen.tap(at.x, at.y);
+  await page.waitForTimeout(400); // longer than a double touch
+  const words = await page.getByLabel('Under the finger').innerText();
+  const [, lat, ns, lon, ew] = /([\d.]+) ([NS]), ([\d.]+) ([EW])/.exec(words)!;
+  return [Number(lon) * (ew === 'W' ? -1 : 1), Number(lat) * (ns === 'S' ? -1 : 1)];
+}
+
+/** Turns degrees into pixels, by touching two places within the plot. */
+async function bearingsByTouch(page: Page): Promise<(at: LonLat) => Spot> {
+  const [a, b] = [await spot(page, 0.35, 0.42), await spot(page, 0.65, 0.58)];
+  const [atA, atB] = [await touched(page, a), await touched(page, b)];
+  return ([lon, lat]) => ({
+    x: a.x + ((lon - atA[0]) / (atB[0] - atA[0])) * (b.x - a.x),
+    y: a.y + ((lat - atA[1]) / (atB[1] - atA[1])) * (b.y - a.y),
+  });
+}
+
+test('drags a corner by finger and sees acres and passes change under it', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Under a finger', quarterAcre);
+  await openSheet(page, plot.id);
+  await searched(page);
+  const [area, length] = [figure(page, 'Measured'), figure(page, 'Gate open over')];
+  const before = [await area.innerText(), await length.innerText()];
+  await page.getByRole('button', { name: 'Change the ground' }).tap();
+  await map(page).scrollIntoViewIfNeeded();
+  const where = await bearingsByTouch(page);
+  const from = where(quarterAcre[2]!);
+  const to = { x: from.x - 120, y: from.y + 40 };
+
+  const finger = await page.context().newCDPSession(page);
+  const press = (type: 'touchStart' | 'touchMove', at: Spot) => finger.send('Input.dispatchTouchEvent', { type, touchPoints: [at] });
+  await press('touchStart', from);
+  for (let i = 1; i <= 10; i++) {
+    await press('touchMove', { x: from.x + ((to.x - from.x) * i) / 10, y: from.y + ((to.y - from.y) * i) / 10 });
+    await page.waitForTimeout(30);
+  }
+  // Still down: the figures follow the finger, nothing is kept yet.
+  const held = page.getByRole('region', { name: 'Figures of this plot' }).locator('b').first();
+  await expect(held).not.toHaveText(before[0]!);
+  await expect(length).not.toHaveText(before[1]!);
+  expect((await readPlot(request, plot.id)).revision).toBe(plot.revision);
+
+  await finger.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] });
+  await searched(page);
+  await expect(area).not.toHaveText(before[0]!);
+  await expect(length).not.toHaveText(before[1]!);
+  await expect.poll(async () => (await readPlot(request, plot.id)).revision).toBeGreaterThan(plot.revision);
+  const ring = (await readPlot(request, plot.id)).outline!.coordinates[0]!;
+  expect(ring).toHaveLength(5); // moved, none added
+  const gone = ring.filter((at) => !quarterAcre.some((old) => Math.abs(old[0] - at[0]) < 1e-9 && Math.abs(old[1] - at[1]) < 1e-9));
+  expect(gone).toHaveLength(1);
+  expect(gone[0]![0]).toBeLessThan(quarterAcre[2]![0]);
+  expect(gone[0]![1]).toBeLessThan(quarterAcre[2]![1]);
+});
