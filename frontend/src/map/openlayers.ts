@@ -53,6 +53,7 @@ export class OpenLayersMap implements GroundMap {
   private ground: Ground = { tiles: undefined, photo: undefined };
   /** What the view was fitted to; none once a person has moved it. */
   private fitted: { box: [LonLat, LonLat] | undefined } | undefined;
+  private fitting = false;
   private tileLayer: import('ol/layer/Layer').default | undefined;
 
   constructor(target: HTMLElement) {
@@ -92,8 +93,10 @@ export class OpenLayersMap implements GroundMap {
 
   private listen(): void {
     this.map.on('pointermove', (event) => this.hearers.emit('pointer', toDegrees(event.coordinate)));
-    this.map.on('pointerdrag', () => (this.fitted = undefined));
-    this.map.getTargetElement()?.addEventListener('wheel', () => (this.fitted = undefined), { passive: true });
+    // Whatever moved the view, unless it was fitted: wheel, pinch, keys.
+    this.map.getView().on(['change:center', 'change:resolution'], () => {
+      if (!this.fitting) this.fitted = undefined;
+    });
     this.map.on('click', (event) => {
       const at = toDegrees(event.coordinate);
       this.hearers.emit('pointer', at);
@@ -239,10 +242,10 @@ export class OpenLayersMap implements GroundMap {
   }
 
   setGround(ground: Ground): void {
-    const samePhoto = ground.photo?.url === this.ground.photo?.url;
+    const before = this.ground;
     this.ground = ground;
-    if (!samePhoto) void this.layPhoto();
-    void this.layTiles();
+    if (!samePhoto(ground.photo, before.photo)) void this.layPhoto();
+    if (!sameTiles(ground.tiles, before.tiles)) void this.layTiles();
   }
 
   private async layTiles(): Promise<void> {
@@ -251,6 +254,7 @@ export class OpenLayersMap implements GroundMap {
     const { tiles } = this.ground;
     if (!tiles) return this.backdrop.changed();
     const { tileLayer } = await import('./tiles');
+    if (this.tileLayer || !sameTiles(tiles, this.ground.tiles)) return; // others were chosen meanwhile
     this.tileLayer = tileLayer(tiles.url, tiles.attribution);
     this.map.getLayers().insertAt(0, this.tileLayer);
   }
@@ -262,6 +266,7 @@ export class OpenLayersMap implements GroundMap {
       const image = new Image();
       image.src = photo.url;
       await image.decode();
+      if (!samePhoto(photo, this.ground.photo)) return; // another was chosen meanwhile
       this.photo = {
         image,
         southWest: toMap(photo.southWest),
@@ -301,6 +306,12 @@ export class OpenLayersMap implements GroundMap {
     this.fitted = { box };
     const extent = box ? boundingExtent(box.map(toMap)) : this.drawn();
     if (isEmpty(extent)) return;
+    this.fitting = true;
+    this.lookAt(extent);
+    this.fitting = false;
+  }
+
+  private lookAt(extent: number[]): void {
     this.map.updateSize();
     const [width = 0, height = 0] = this.map.getSize() ?? [];
     if (width < 80 || height < 80) return;
@@ -340,6 +351,14 @@ export class OpenLayersMap implements GroundMap {
     this.map.setTarget(undefined);
     this.map.dispose();
   }
+}
+
+function sameTiles(a: Ground['tiles'], b: Ground['tiles']): boolean {
+  return a?.url === b?.url && a?.attribution === b?.attribution;
+}
+
+function samePhoto(a: Ground['photo'], b: Ground['photo']): boolean {
+  return a?.url === b?.url && String(a?.southWest) === String(b?.southWest) && String(a?.northEast) === String(b?.northEast);
 }
 
 function layer(zIndex: number, declutter = false): VectorLayer {
