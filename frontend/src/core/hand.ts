@@ -29,14 +29,19 @@ export class Hand {
   private closed = false;
   private running = false;
   private begun = (): void => undefined;
-  /** Resolves when the first worker has begun. */
-  readonly ready = new Promise<void>((resolve) => (this.begun = resolve));
+  private giveUp = (_why: Error): void => undefined;
+  /** Settles when the first worker has begun, or none can be started. */
+  readonly ready = new Promise<void>((resolve, reject) => {
+    this.begun = resolve;
+    this.giveUp = reject;
+  });
 
   constructor(
     private readonly module: Promise<WebAssembly.Module>,
     private readonly spawn: () => Port,
   ) {
     module.catch(() => undefined); // every request reports it
+    this.ready.catch(() => undefined);
     this.start();
   }
 
@@ -105,6 +110,7 @@ export class Hand {
     if (this.port !== port) return;
     this.end(stopped(why));
     if (!this.closed && ++this.failures <= 3) this.start();
+    else this.giveUp(stopped(why));
   }
 
   private end(reason: Error): void {

@@ -1,8 +1,9 @@
 // Quantities in words. The core writes them, a batch at a time; what it wrote
 // once is remembered, so that a page of figures costs one question.
-import type { Core, FormatItem, System, Wording } from '../core/api';
+import { CoreFault, type Core, type FormatItem, type System, type Wording } from '../core/api';
 
 const most = 4000;
+const againMs = 2000; // after a fault; our own choice
 
 export class Words {
   private readonly known = new Map<string, string>();
@@ -29,12 +30,21 @@ export class Words {
     const batch = [...this.wanted];
     this.wanted = new Map();
     if (this.known.size > most) this.known.clear();
+    try {
+      await this.write(batch);
+      this.version++;
+    } catch (error) {
+      if (!(error instanceof CoreFault)) throw error;
+      setTimeout(() => this.version++, againMs); // a core that died begins anew: whoever still shows them asks again
+    }
+  }
+
+  private async write(batch: [string, { item: FormatItem; system: System }][]): Promise<void> {
     for (const system of ['us', 'metric'] as const) {
       const mine = batch.filter(([, wish]) => wish.system === system);
       if (mine.length === 0) continue;
       const texts = await this.core.format(mine.map(([, wish]) => wish.item), system);
       mine.forEach(([key], i) => this.known.set(key, texts[i]!));
     }
-    this.version++;
   }
 }
