@@ -122,7 +122,7 @@ function list(values: unknown[], key: string, at: string[], lines: Map<string, P
   for (const [i, one] of values.entries()) {
     if (key === 'catch_tests') add(lines, [...at, String(i + 1)], caught(one as CatchTest));
     else if (key === 'items') item(one as Item, called(one as Item, values as Item[], i), lines);
-    else if (key === 'keep_off') walk(one, [...at, (one as { name?: string }).name || String(i + 1)], lines);
+    else if (key === 'keep_off') walk(one, [...at, lineName(i, values as KeepOff[])], lines);
     else walk(one, [...at, String(i + 1)], lines);
   }
 }
@@ -135,6 +135,16 @@ function caught({ gate, mass_kg, time_s, course_m, material }: CatchTest): Piece
     ...(course_m ? [' over ', { as: 'length' as const, value: course_m }] : []),
     `, ${material}`,
   ];
+}
+
+type KeepOff = { name?: string };
+
+/** What a keep-off line is called; numbered where several are called the same. */
+function lineName(i: number, all: KeepOff[]): string {
+  const names = all.map(({ name }, n) => name || String(n + 1));
+  const own = names[i]!;
+  const before = names.slice(0, i).filter((name) => name === own).length;
+  return names.filter((name) => name === own).length > 1 ? `${own} ${before + 1}` : own;
 }
 
 type Item = Pick<mix.Item, 'material' | 'crop' | 'product' | 'rate'>;
