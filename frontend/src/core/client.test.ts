@@ -1,4 +1,4 @@
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import { CoreFault, Superseded, type PrepareRequest } from './api';
 import { createCore } from './client';
 import type { Port } from './hand';
@@ -143,6 +143,17 @@ describe('the core', () => {
     await settled();
     workers[1]!.answer({ ok: ['1 ac'] });
     expect(await next).toEqual(['1 ac']);
+  });
+
+  it('says so when it cannot be loaded, a search too', async () => {
+    const core = createCore({
+      module: Promise.reject(new TypeError('failed to fetch')),
+      reader: () => Promise.resolve({} as WebAssembly.Module),
+      spawn: () => new StandIn(),
+    });
+    const full = fate(core.prepare(request));
+    await vi.waitFor(() => expect(full.error).toBeInstanceOf(CoreFault));
+    expect((full.error as CoreFault).fault).toMatchObject({ code: 'core_stopped', remedy: 'load the page again' });
   });
 
   it('does not begin for ever', async () => {

@@ -45,4 +45,15 @@ describe('differences', () => {
     expect(differing({ a: { later_thing: 1 } }, { a: { later_thing: 2 } })).toHaveLength(1);
     expect(differing({ list: [[1, 2], [3]] }, { list: [[1, 2], [4]] })).toHaveLength(1);
   });
+
+  it('tell keep-off lines of one name apart, and see one that was moved', () => {
+    const creek = (distance_m: number, ...corners: string[]) => ({ name: 'creek', distance_m, corners });
+    const [near, far] = [creek(5, 'a', 'b'), creek(30, 'c', 'd')];
+    expect(differing({ keep_off: [near, far] }, { keep_off: [{ ...near, distance_m: 30 }, far] })).toEqual([
+      { what: 'keep-off line, creek 1, distance', mine: [{ as: 'length', value: 5 }], theirs: [{ as: 'length', value: 30 }], differs: true },
+    ]);
+    expect(differing({ keep_off: [near] }, { keep_off: [creek(5, 'a', 'e')] })).toEqual([
+      { what: 'keep-off line, creek, corners', mine: ['a · b'], theirs: ['a · e'], differs: true },
+    ]);
+  });
 });

@@ -1,4 +1,6 @@
 import { describe, expect, it, vi } from 'vitest';
+import { flushSync } from 'svelte';
+import { faultOf } from '../core/fake';
 import { Words } from './words.svelte';
 
 describe('words', () => {
@@ -21,5 +23,26 @@ describe('words', () => {
     words.say('metric', 'area', 1);
     await vi.waitFor(() => expect(words.say('metric', 'area', 1)).toBe('metric'));
     expect(words.say('us', 'area', 1)).toBe('us');
+  });
+
+  it('can be asked for again after the core failed', async () => {
+    vi.useFakeTimers();
+    try {
+      let fails = true;
+      const words = new Words({ format: async (items) => (fails ? Promise.reject(faultOf('core_stopped', 'out of memory')) : items.map(() => '1 ac')) });
+      const shown: (string | undefined)[] = [];
+      const stop = $effect.root(() => {
+        $effect(() => void shown.push(words.say('us', 'area', 1)));
+      });
+      flushSync();
+      await vi.advanceTimersByTimeAsync(0);
+      fails = false;
+      await vi.advanceTimersByTimeAsync(10_000);
+      flushSync();
+      expect(shown.at(-1)).toBe('1 ac');
+      stop();
+    } finally {
+      vi.useRealTimers();
+    }
   });
 });
