@@ -6,11 +6,13 @@ import (
 	"bufio"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -158,9 +160,12 @@ func TestTheCoresSheetIsTheServers(t *testing.T) {
 			continue
 		}
 		worked++
+		if len(got.OK.Passes) != len(want.Drive.Passes) {
+			t.Fatalf("job %d: %d passes from the server, %d from the core", i, len(want.Drive.Passes), len(got.OK.Passes))
+		}
 		for k, pass := range want.Drive.Passes {
 			at := got.OK.Passes[k].LineM.At
-			if gap := farthest(pass.Line, answer.Floats[at[0]:at[0]+at[1]]); gap > 1e-9*1000 {
+			if gap := farthest(pass.Line, answer.Floats[at[0]:at[0]+at[1]]); gap > tolerance*reach(pass.Line) {
 				t.Fatalf("job %d: pass %d lies %g m off", i, k+1, gap)
 			}
 		}
@@ -182,6 +187,15 @@ func farthest(line orb.LineString, flat []float64) float64 {
 	most := 0.0
 	for i, p := range line {
 		most = math.Max(most, math.Hypot(p[0]-flat[2*i], p[1]-flat[2*i+1]))
+	}
+	return most
+}
+
+// reach is how far in metres a line goes from the middle of its plot.
+func reach(line orb.LineString) float64 {
+	most := 0.0
+	for _, p := range line {
+		most = math.Max(most, math.Hypot(p[0], p[1]))
 	}
 	return most
 }
@@ -214,52 +228,118 @@ func asJSON(t *testing.T, v any) any {
 	return out
 }
 
+// How far two figures of one name may lie apart: a share of the figure. Where
+// both are what rounding leaves of zero no share is small enough: below noise
+// they count as zero.
+const (
+	tolerance = 1e-9
+	noise     = 1e-12
+)
+
+func alike(a, b float64) bool {
+	most := math.Max(math.Abs(a), math.Abs(b))
+	return math.Abs(a-b) <= tolerance*most || most <= noise
+}
+
 // difference names the first place where two JSON values differ: figures by
-// more than 1e-9 of themselves (or of one, near zero), words at all. A list
-// that is missing equals an empty one.
+// more than the tolerance, names and words at all. A list that is missing
+// equals an empty one.
 func difference(where string, want, got any) string {
+	if isNothing(want) && isNothing(got) {
+		return ""
+	}
 	switch w := want.(type) {
 	case float64:
-		g, ok := got.(float64)
-		if !ok || math.Abs(w-g) > 1e-9*math.Max(1, math.Max(math.Abs(w), math.Abs(g))) {
-			return fmt.Sprintf("%s: the server says %v, the core %v", where, want, got)
+		if g, ok := got.(float64); ok && alike(w, g) {
+			return ""
 		}
-		return ""
 	case map[string]any:
-		g, _ := got.(map[string]any)
-		for name, v := range w {
-			if found := difference(where+"."+name, v, g[name]); found != "" {
-				return found
-			}
+		if g, ok := got.(map[string]any); ok {
+			return differenceOfNamed(where, w, g)
 		}
-		return ""
 	case []any:
-		g, _ := got.([]any)
-		if len(g) != len(w) {
-			return fmt.Sprintf("%s: %d entries from the server, %d from the core", where, len(w), len(g))
+		if g, ok := got.([]any); ok {
+			return differenceOfListed(where, w, g)
 		}
-		for i, v := range w {
-			if found := difference(fmt.Sprintf("%s[%d]", where, i), v, g[i]); found != "" {
-				return found
-			}
+	default:
+		if want == got {
+			return ""
 		}
-		return ""
 	}
-	if list, ok := got.([]any); want == nil && ok && len(list) == 0 {
-		return ""
+	return fmt.Sprintf("%s: the server says %v, the core %v", where, want, got)
+}
+
+// isNothing tells null and the empty list.
+func isNothing(v any) bool {
+	list, ok := v.([]any)
+	return v == nil || ok && len(list) == 0
+}
+
+func differenceOfNamed(where string, want, got map[string]any) string {
+	for _, name := range slices.Sorted(maps.Keys(got)) {
+		if _, both := want[name]; !both {
+			return fmt.Sprintf("%s.%s: only the core has it", where, name)
+		}
 	}
-	if want != got {
-		return fmt.Sprintf("%s: the server says %v, the core %v", where, want, got)
+	for _, name := range slices.Sorted(maps.Keys(want)) {
+		v, both := got[name]
+		if !both {
+			return fmt.Sprintf("%s.%s: only the server has it", where, name)
+		}
+		if found := difference(where+"."+name, want[name], v); found != "" {
+			return found
+		}
 	}
 	return ""
 }
 
+func differenceOfListed(where string, want, got []any) string {
+	if len(got) != len(want) {
+		return fmt.Sprintf("%s: %d entries from the server, %d from the core", where, len(want), len(got))
+	}
+	for i, v := range want {
+		if found := difference(fmt.Sprintf("%s[%d]", where, i), v, got[i]); found != "" {
+			return found
+		}
+	}
+	return ""
+}
+
+func TestWhatCountsAsADifference(t *testing.T) {
+	named := func(name string, v any) any { return map[string]any{name: v} }
+	for _, c := range []struct {
+		what      string
+		want, got any
+		differs   bool
+	}{
+		{"the last digits", 1234.5, 1234.5 * (1 + 5e-10), false},
+		{"the ninth digit", 1234.5, 1234.5 * (1 + 2e-9), true},
+		{"the ninth digit of a small figure", 3e-5, 3e-5 * (1 + 2e-9), true},
+		{"a small figure that the core lost", 3e-5, 0.0, true},
+		{"a sign", 3e-5, -3e-5, true},
+		{"what rounding leaves of zero", 4e-13, -2e-13, false},
+		{"a number that became words", 1.0, "1", true},
+		{"words", "oats", "rye", true},
+		{"null and an empty list", nil, []any{}, false},
+		{"null and nought", nil, 0.0, true},
+		{"a shorter list", []any{1.0, 2.0}, []any{1.0}, true},
+		{"a name that only the server has", named("a", nil), map[string]any{}, true},
+		{"a name that only the core has", map[string]any{}, named("a", nil), true},
+		{"deep within", named("a", []any{named("b", 1.0)}), named("a", []any{named("b", 1.1)}), true},
+		{"the same", named("a", []any{named("b", true)}), named("a", []any{named("b", true)}), false},
+	} {
+		if found := difference("x", c.want, c.got); (found != "") != c.differs {
+			t.Errorf("%s: %q", c.what, found)
+		}
+	}
+}
+
 // randomJob is a plot of 0.1 to 1 acre with everything that a sheet may have,
-// each in some of the jobs.
+// each in some of the jobs: one plot in five has a hole.
 func randomJob(t *testing.T, random *rand.Rand, i int) job {
 	t.Helper()
 	at := orb.Point{random.Float64()*340 - 170, random.Float64()*120 - 60}
-	plot := randomPlot(t, random, at)
+	plot := randomPlot(t, random, at, i%5 == 0)
 	survey := plot.Survey(geo.Drawn, "2026-03-01", 1)
 	j := job{
 		plot:    agronomy.Plot{Plot: plot, Survey: survey, Surveys: []geo.Survey{survey}},
@@ -282,7 +362,7 @@ func randomJob(t *testing.T, random *rand.Rand, i int) job {
 	return j
 }
 
-func randomPlot(t *testing.T, random *rand.Rand, at orb.Point) geo.Plot {
+func randomPlot(t *testing.T, random *rand.Rand, at orb.Point, withHole bool) geo.Plot {
 	t.Helper()
 	frame, ring := geo.NewFrame(at), orb.Ring{}
 	corners, size := 5+random.IntN(30), 14+random.Float64()*22
@@ -291,11 +371,28 @@ func randomPlot(t *testing.T, random *rand.Rand, at orb.Point) geo.Plot {
 		r := size * (0.75 + 0.5*random.Float64())
 		ring = append(ring, frame.ToLonLat(orb.Point{r * cos, r * sin}))
 	}
-	plot, err := geo.NewPlot("made up", orb.Polygon{ring})
+	polygon := orb.Polygon{ring}
+	if withHole {
+		polygon = append(polygon, randomHole(random, frame, size/2))
+	}
+	plot, err := geo.NewPlot("made up", polygon)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return plot
+}
+
+// randomHole is something left standing, a triangle to a pentagon of a few
+// metres, no farther than some metres from the middle.
+func randomHole(random *rand.Rand, frame geo.Frame, within float64) orb.Ring {
+	sin, cos := math.Sincos(2 * math.Pi * random.Float64())
+	middle, ring := orb.Point{0.5 * within * cos, 0.5 * within * sin}, orb.Ring{}
+	corners, size := 3+random.IntN(3), 1+random.Float64()*within/4
+	for k := range corners {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(corners))
+		ring = append(ring, frame.ToLonLat(orb.Point{middle[0] + size*cos, middle[1] + size*sin}))
+	}
+	return ring
 }
 
 func randomMachine(random *rand.Rand) spreader.Spreader {
