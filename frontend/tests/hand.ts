@@ -42,14 +42,17 @@ export async function spot(page: Page, across: number, down: number): Promise<Sp
   return { x: box.x + box.width * across, y: box.y + box.height * down };
 }
 
-export async function clickRound(page: Page, shares: [number, number][]): Promise<void> {
-  for (const [across, down] of [...shares, shares[0]!]) {
+/** Clicks spots in turn. */
+export async function touch(page: Page, shares: [number, number][]): Promise<void> {
+  for (const [across, down] of shares) {
     const at = await spot(page, across, down);
     await page.mouse.move(at.x, at.y);
     await page.mouse.click(at.x, at.y);
     await page.waitForTimeout(320); // slower than a double click
   }
 }
+
+export const clickRound = (page: Page, shares: [number, number][]) => touch(page, [...shares, shares[0]!]);
 
 export async function tapRound(page: Page, shares: [number, number][]): Promise<void> {
   for (const [across, down] of [...shares, shares[0]!]) {
