@@ -1,0 +1,149 @@
+// What a person enters, and what becomes of it while the page changes around it.
+import { createRawSnippet, flushSync, mount, unmount, type Component } from 'svelte';
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import type { ReadPlot } from '../core/api';
+import { sampleOutline, type FakeCore } from '../core/fake';
+import { core as appCore } from '../state/app';
+import Field from './Field.svelte';
+import FileInput from './FileInput.svelte';
+import FileIntake from './FileIntake.svelte';
+import Fold from './Fold.svelte';
+import TapeIntake from './TapeIntake.svelte';
+
+vi.mock('../state/app', async () => {
+  const { FakeCore } = await import('../core/fake');
+  return { core: new FakeCore(), say: (as: string, value: unknown) => `${String(value)} ${as}` };
+});
+const core = appCore as unknown as FakeCore;
+
+let mounted: Record<string, unknown>[] = [];
+function put<P extends Record<string, unknown>>(part: Component<P>, props: P): HTMLElement {
+  document.body.innerHTML = '';
+  mounted.push(mount(part, { target: document.body, props }));
+  flushSync();
+  return document.body;
+}
+function type(entry: HTMLInputElement | HTMLTextAreaElement, text: string): void {
+  entry.value = text;
+  entry.dispatchEvent(new Event('input', { bubbles: true }));
+  flushSync();
+}
+const leave = (entry: Element) => entry.dispatchEvent(new Event('change', { bubbles: true }));
+
+beforeEach(() => {
+  core.answers = {};
+});
+afterEach(() => {
+  for (const one of mounted) void unmount(one);
+  mounted = [];
+  vi.useRealTimers();
+});
+
+describe('a fold', () => {
+  it('keeps what was typed in it when it is folded, and holds nothing before it is opened', () => {
+    const children = createRawSnippet(() => ({ render: () => '<input>' }));
+    const details = put(Fold, { title: 'Pan test', children }).querySelector('details')!;
+    const fold = (open: boolean) => {
+      details.open = open;
+      details.dispatchEvent(new Event('toggle'));
+      flushSync();
+    };
+    expect(details.querySelector('input')).toBeNull();
+    fold(true);
+    details.querySelector('input')!.value = '12';
+    fold(false);
+    fold(true);
+    expect(details.querySelector('input')!.value).toBe('12');
+  });
+});
+
+describe('a field of several lines', () => {
+  const note = (heard: string[]) =>
+    put(Field, { label: 'Notes', value: '', lines: 3, onchange: (text: string) => heard.push(text) }).querySelector('textarea')!;
+
+  it('is heard when the typing rests, where the caret stays, and not again when it is left', () => {
+    vi.useFakeTimers();
+    const heard: string[] = [];
+    const entry = note(heard);
+    entry.focus();
+    type(entry, 'wet');
+    vi.advanceTimersByTime(600);
+    type(entry, 'wet corner');
+    entry.setSelectionRange(3, 3);
+    vi.advanceTimersByTime(600);
+    expect(heard).toEqual([]);
+    vi.advanceTimersByTime(600);
+    expect(heard).toEqual(['wet corner']);
+    expect([document.activeElement, entry.selectionStart]).toEqual([entry, 3]);
+    leave(entry);
+    expect(heard).toEqual(['wet corner']);
+    type(entry, 'dry');
+    leave(entry);
+    vi.advanceTimersByTime(5000);
+    expect(heard).toEqual(['wet corner', 'dry']);
+  });
+
+  it('is heard when the page goes', () => {
+    const heard: string[] = [];
+    type(note(heard), 'stumps');
+    window.dispatchEvent(new Event('pagehide'));
+    expect(heard).toEqual(['stumps']);
+  });
+});
+
+describe('files', () => {
+  it('can be chosen again by the same name', () => {
+    const entry = put(FileInput, { onpick: () => undefined }).querySelector('input')!;
+    const forgotten = vi.fn();
+    Object.defineProperty(entry, 'value', { set: forgotten });
+    entry.click();
+    expect(forgotten).toHaveBeenCalledWith('');
+  });
+
+  it('that are slow to read come not in place of one chosen later', async () => {
+    const taken: string[] = [];
+    const slow: ((plots: ReadPlot[]) => void)[] = [];
+    core.answers.readFile = () => new Promise((done) => slow.push(done));
+    const entry = put(FileIntake, { single: true, ontake: (found: { name: string }[]) => taken.push(found[0]!.name) }).querySelector('input')!;
+    for (const name of ['large', 'small']) {
+      Object.defineProperty(entry, 'files', { configurable: true, value: [{ name, arrayBuffer: async () => new ArrayBuffer(1) }] });
+      leave(entry);
+    }
+    await vi.waitFor(() => expect(slow).toHaveLength(2));
+    const plot = (name: string) => ({ name, outline: sampleOutline, survey: {}, notes: [], areaText: '' }) as unknown as ReadPlot;
+    slow[1]!([plot('small')]);
+    slow[0]!([plot('large')]);
+    await new Promise((resolve) => setTimeout(resolve));
+    expect(taken).toEqual(['small']);
+  });
+});
+
+describe('a taped plot', () => {
+  it('is not laid along a bearing that cannot be read', async () => {
+    const taken: unknown[] = [];
+    core.answers.parse = async (items) => items.map(() => ({ value: 30 }));
+    const page = put(TapeIntake, { ontake: (found: unknown) => taken.push(found) });
+    const named = (label: string) => page.querySelector<HTMLInputElement>(`#${[...page.querySelectorAll('label')].find((l) => l.textContent.startsWith(label))!.htmlFor}`)!;
+    for (const side of ['Length', 'Width']) {
+      type(named(side), '100 ft');
+      leave(named(side));
+    }
+    const make = () => [...page.querySelectorAll('button')].find((b) => b.textContent.includes('Make the outline'))!;
+    await vi.waitFor(() => {
+      flushSync();
+      expect(make().disabled).toBe(false);
+    });
+    for (const wrong of ['4S', '400', 'north']) {
+      type(named('The first side runs to'), wrong);
+      make().click();
+      flushSync();
+      expect(named('The first side runs to').getAttribute('aria-invalid')).toBe('true');
+      expect(page.textContent).toContain('Write degrees from 0 to 360');
+    }
+    expect(core.times('taped')).toBe(0);
+    type(named('The first side runs to'), '45');
+    make().click();
+    await vi.waitFor(() => expect(taken).toHaveLength(1));
+    expect(core.asked.at(-1)).toMatchObject({ method: 'taped', given: [{ bearing: 45 }] });
+  });
+});
