@@ -5,20 +5,25 @@ import (
 	"bytes"
 	"compress/gzip"
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
 	"io"
 	"log/slog"
 	"net"
 	"net/http"
+	"path/filepath"
 	"strings"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"evenfall/agronomy"
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/spreader"
 	"evenfall/server/api"
+	built "evenfall/server/site"
+	"evenfall/server/tiles"
 )
 
 func TestOnlyOurHostIsAnswered(t *testing.T) {
@@ -85,22 +90,111 @@ func TestOnlyOurOwnPagesMayWrite(t *testing.T) {
 	}
 }
 
+// TestEveryReplyHasTheSecurityHeaders asks for every kind of reply that there
+// is, with pages, a script and tiles as the program has them.
 func TestEveryReplyHasTheSecurityHeaders(t *testing.T) {
-	s := open(t)
-	for _, path := range []string{"/api/v1/plots", "/api/v1/nowhere", "/", "/api/v1/openapi.json"} {
-		got := s.send("GET", path, nil).header
-		policy := got.Get("Content-Security-Policy")
-		if !strings.Contains(policy, "script-src 'self'") || strings.Contains(policy, "'unsafe-inline'") || strings.Contains(policy, "'unsafe-eval'") ||
-			!strings.Contains(policy, "frame-ancestors 'none'") {
-			t.Errorf("%s: the policy is %q", path, policy)
-		}
-		for name, want := range map[string]string{"X-Content-Type-Options": "nosniff", "X-Frame-Options": "DENY",
-			"Referrer-Policy": "no-referrer", "Cross-Origin-Resource-Policy": "same-origin"} {
-			if got.Get(name) != want {
-				t.Errorf("%s: %s is %q", path, name, got.Get(name))
-			}
+	s := open(t, func(s *api.Services) { s.Pages = pagesAndTiles(t) })
+	k := s.fill()
+	sheet := "/api/v1/plots/" + k.plot + "/sheet"
+	goods := "?spreader=" + k.spreader + "&mix=" + k.mix
+	known := func(path string) header { return header{"If-None-Match": s.plainly(t, path, nil).Header.Get("ETag")} }
+	for _, c := range []struct {
+		path   string
+		status int
+		header header
+	}{
+		{"/", 200, nil}, {"/assets/app-1.js", 200, nil}, {"/assets/app-1.js", 304, known("/assets/app-1.js")},
+		{"/assets/app-1.css", 200, nil}, {"/assets/core-1.wasm", 200, nil}, {"/assets/gone-1.js", 404, nil},
+		{"/tiles/3/1/2", 200, nil}, {"/tiles/3/1/3", 404, nil}, {"/tiles/info.json", 200, nil},
+		{"/api/v1/plots", 200, nil}, {"/api/v1/plots/" + k.plot, 304, known("/api/v1/plots/" + k.plot)}, {"/api/v1/openapi.json", 200, nil},
+		{"/api/v1/plots/nowhere", 404, nil}, {"/api/v1/plots?limit=0", 400, nil}, {"/api/v1/nowhere", 404, nil},
+		{sheet + ".pdf" + goods, 200, nil}, {sheet + ".pdf", 400, nil},
+	} {
+		t.Run(fmt.Sprintf("%d %s", c.status, strings.ReplaceAll(c.path, k.plot, "id")), func(t *testing.T) {
+			wantGuarded(t, s.plainly(t, c.path, c.header), c.status)
+		})
+	}
+}
+
+// plainly sends a request that the API's description need not know.
+func (s site) plainly(t *testing.T, path string, headers header) *http.Response {
+	t.Helper()
+	request, err := http.NewRequestWithContext(t.Context(), "GET", s.server.URL+path, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, value := range headers {
+		request.Header.Set(name, value)
+	}
+	response, err := s.server.Client().Do(request)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := response.Body.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return response
+}
+
+func wantGuarded(t *testing.T, got *http.Response, status int) {
+	t.Helper()
+	if got.StatusCode != status {
+		t.Fatalf("status %d, want %d", got.StatusCode, status)
+	}
+	policy := got.Header.Get("Content-Security-Policy")
+	if !strings.Contains(policy, "script-src 'self' 'wasm-unsafe-eval';") || strings.Contains(policy, "'unsafe-inline'") ||
+		strings.Contains(policy, "'unsafe-eval'") || !strings.Contains(policy, "frame-ancestors 'none'") {
+		t.Errorf("the policy is %q", policy)
+	}
+	for name, want := range map[string]string{"X-Content-Type-Options": "nosniff", "X-Frame-Options": "DENY",
+		"Referrer-Policy": "no-referrer", "Cross-Origin-Resource-Policy": "same-origin"} {
+		if got.Header.Get(name) != want {
+			t.Errorf("%s is %q", name, got.Header.Get(name))
 		}
 	}
+}
+
+// pagesAndTiles is a built page with one tile beside it.
+func pagesAndTiles(t *testing.T) http.Handler {
+	t.Helper()
+	page, err := built.New(fstest.MapFS{
+		"index.html": {Data: []byte("<!doctype html>front")}, "assets/app-1.js": {Data: []byte("script")},
+		"assets/app-1.css": {Data: []byte("style")}, "assets/core-1.wasm": {Data: []byte("core")},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	set, err := tiles.Open(t.Context(), oneTile(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = set.Close() })
+	mux := http.NewServeMux()
+	mux.Handle("/", page)
+	mux.Handle(tiles.Base+"/", tiles.Handler(set))
+	return mux
+}
+
+// oneTile is a tile file with the tile 3/1/2, which it counts from the south.
+func oneTile(t *testing.T) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "one.mbtiles")
+	db, err := sql.Open("sqlite", path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	for _, statement := range []string{
+		"CREATE TABLE metadata (name text, value text)",
+		"CREATE TABLE tiles (zoom_level integer, tile_column integer, tile_row integer, tile_data blob)",
+		"INSERT INTO metadata VALUES ('name', 'one tile'), ('format', 'png')",
+		"INSERT INTO tiles VALUES (3, 1, 5, x'89504e470d0a1a0a')",
+	} {
+		if _, err := db.Exec(statement); err != nil {
+			t.Fatalf("%s: %v", statement, err)
+		}
+	}
+	return path
 }
 
 func TestWhatTheRouterRefusesIsAProblemDocument(t *testing.T) {
