@@ -31,6 +31,22 @@ export function plotOf(draft: Draft, kept: record.Plot): record.Plot {
   return plot;
 }
 
+/** A piece cut off a plot, as a plot of its own. It is spread with the same
+    goods, keeps off the same lines, and is driven with the same wishes but for
+    the way in and the plan, which were the whole's. */
+export function partOf(draft: Draft, whole: record.Plot, number: number, coordinates: Outline): Omit<record.Plot, keyof record.Stamp> {
+  const { start: _in, plan: _plan, ...driver } = draft.options;
+  return {
+    property_id: whole.property_id,
+    name: `${draft.name}, part ${number}`,
+    ...(draft.spreaderId ? { spreader_id: draft.spreaderId } : {}),
+    ...(draft.mixId ? { mix_id: draft.mixId } : {}),
+    keep_off: draft.keepOff,
+    driver,
+    outline: { type: 'Polygon', coordinates },
+  };
+}
+
 /** The draft with what the server keeps of the plot, as after a conflict. What
     the spreader and the mix are follows from their ids. */
 export function withPlot(draft: Draft, plot: record.Plot): Draft {
