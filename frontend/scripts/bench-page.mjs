@@ -44,29 +44,67 @@ async function serve(folder) {
   throw new Error(`${program} does not answer at ${site}`);
 }
 
+const troubles = [];
+
 /** A page without anything kept from before, and without a service worker. */
 async function fresh(browser) {
   const context = await browser.newContext({ viewport: laptop, serviceWorkers: 'block' });
-  return context.newPage();
+  const page = await context.newPage();
+  page.on('pageerror', (error) => troubles.push(`error in the page: ${error.message}`));
+  page.on('crash', () => troubles.push('the page crashed'));
+  return page;
 }
 
-/** Bytes on the wire of the scripts and styles, and of the core, of one address. */
+/** What went wrong in a page makes its figures worthless: the run ends here. */
+function allWell() {
+  if (troubles.length) throw new Error(troubles.join('; '));
+}
+
+/** The bytes of a reply on the wire. */
+function bytesOf(reply, name) {
+  const said = reply.headers()['content-length'];
+  if (!reply.ok() || said === undefined || !(Number(said) > 0)) troubles.push(`${name}: status ${reply.status()}, content-length ${said}`);
+  return Number(said ?? 0);
+}
+
+/**
+ * Bytes on the wire of the scripts and styles, and of the core, of one address.
+ * The page works out figures: one that loads no core is broken.
+ */
 async function sizes(browser, path) {
   const page = await fresh(browser);
   const found = { first: 0, core: 0, plain: [] };
   page.on('response', (reply) => {
-    const url = new URL(reply.url());
-    const bytes = Number(reply.headers()['content-length'] ?? 0);
-    if (reply.headers()['content-encoding'] !== 'br' && /\.(js|css|wasm)$/.test(url.pathname)) found.plain.push(url.pathname);
-    if (url.pathname.endsWith('.wasm')) found.core += bytes;
-    if (/\.(js|css)$/.test(url.pathname)) found.first += bytes;
+    const { pathname } = new URL(reply.url());
+    if (!/\.(js|css|wasm)$/.test(pathname)) return;
+    if (reply.headers()['content-encoding'] !== 'br') found.plain.push(pathname);
+    found[pathname.endsWith('.wasm') ? 'core' : 'first'] += bytesOf(reply, pathname);
   });
   await page.goto(site + path, { waitUntil: 'networkidle' });
   await page.context().close();
   // registerSW.js is too small to be compressed.
   const uncompressed = found.plain.filter((name) => !name.endsWith('registerSW.js'));
-  if (uncompressed.length) throw new Error(`not sent in brotli: ${uncompressed}`);
+  if (uncompressed.length) troubles.push(`not sent in brotli: ${uncompressed}`);
+  if (!found.core) troubles.push(`${path} loads no core`);
+  allWell();
   return found;
+}
+
+/** Bytes on the wire of the reader of files, which is fetched with the first file. */
+async function readerSize(browser) {
+  const page = await fresh(browser);
+  await page.goto(`${site}/#/new`, { waitUntil: 'networkidle' });
+  const arrived = page.waitForResponse((reply) => reply.url().endsWith('.wasm'));
+  await page.getByLabel('How is it measured?').selectOption('file');
+  const square = [[-95.1, 44.2], [-95.0995, 44.2], [-95.0995, 44.2004], [-95.1, 44.2]];
+  const file = JSON.stringify({ type: 'Feature', properties: {}, geometry: { type: 'Polygon', coordinates: [square] } });
+  await page.locator('input[type=file]').setInputFiles({ name: 'one.geojson', mimeType: 'application/json', buffer: Buffer.from(file) });
+  const reply = await arrived;
+  if (reply.headers()['content-encoding'] !== 'br') troubles.push(`not sent in brotli: ${reply.url()}`);
+  const bytes = bytesOf(reply, reply.url());
+  await page.context().close();
+  allWell();
+  return bytes;
 }
 
 async function firstPaint(browser, path) {
@@ -81,6 +119,7 @@ async function firstPaint(browser, path) {
     }).observe({ type: 'paint', buffered: true });
   }));
   await page.context().close();
+  allWell();
   return at;
 }
 
@@ -158,7 +197,6 @@ async function memory(page, pid) {
 
 async function dragging(browser, pid) {
   const page = await fresh(browser);
-  page.on('pageerror', (error) => console.error(error));
   await page.goto(`${site}/?bench`, { waitUntil: 'load' });
   await page.waitForFunction(() => window.evenfallBench !== undefined);
   const outline = plotOfForty(-95.1, 44.2);
@@ -178,6 +216,7 @@ async function dragging(browser, pid) {
   say(`growth over ${drags} drags, in percent of the memory`, (100 * (after - before)) / before, 3, '%');
   await page.evaluate(() => window.evenfallBench.drop());
   await page.context().close();
+  allWell();
 }
 
 const folder = mkdtempSync(join(tmpdir(), 'evenfall-bench-'));
@@ -192,8 +231,9 @@ try {
   for (const [name, path] of Object.entries(views)) {
     const { first, core } = await sizes(browser, path);
     say(`script and style of ${name}, brotli`, first / 1000, 220, 'KB');
-    if (core) say(`core, brotli, as ${name} loads it`, core / 1e6, 1.6, 'MB');
+    say(`core, brotli, as ${name} loads it`, core / 1e6, 1.6, 'MB');
   }
+  console.log(`  reader of files, brotli, fetched with the first file: ${((await readerSize(browser)) / 1e6).toFixed(3)} MB`);
   for (const [name, path] of Object.entries(views)) {
     const times = [];
     for (let i = 0; i < paints; i++) times.push(await firstPaint(browser, path));
