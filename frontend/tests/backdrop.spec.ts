@@ -63,7 +63,40 @@ test('lays a picture where its world file says', async ({ page, request }) => {
 
   await page.reload();
   await expect.poll(() => colour(page, northOfPlot)).toEqual([255, 0, 0]);
+  expect(await page.evaluate(() => localStorage.getItem('evenfall.choices'))).not.toContain('data:');
   await page.getByRole('button', { name: 'Imagery' }).click();
   await page.getByRole('button', { name: 'No picture' }).click();
   await expect.poll(() => colour(page, northOfPlot)).not.toEqual([255, 0, 0]);
+});
+
+test('lays the same picture anew when its edges are put right', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Over a picture put right', quarterAcre);
+  await openSheet(page, plot.id);
+  await searched(page);
+  const where = await bearings(page);
+  const northOfPlot = where([-90.86005, 43.71037]);
+  const picture = { name: 'flight.png', mimeType: 'image/png', buffer: await halves(page) };
+  const lay = async (south: string, north: string) => {
+    await page.getByRole('button', { name: 'Imagery' }).click();
+    await page.getByLabel(/Picture, and its world file/).setInputFiles(picture);
+    for (const [edge, value] of [['West', '-90.86085'], ['East', '-90.85885'], ['South', south], ['North', north]]) await page.getByLabel(`${edge} edge`).fill(value!);
+    await page.getByRole('button', { name: 'Lay it under' }).click();
+    await page.getByRole('button', { name: 'Close' }).click();
+  };
+  await lay('43.709715', '43.710715');
+  await expect.poll(() => colour(page, northOfPlot)).toEqual([255, 0, 0]);
+  await lay('43.710015', '43.711015');
+  await expect.poll(() => colour(page, northOfPlot)).toEqual([0, 0, 255]);
+});
+
+test('says what to do with a picture that cannot be shown', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Over no picture', quarterAcre);
+  await openSheet(page, plot.id);
+  await page.getByRole('button', { name: 'Imagery' }).click();
+  const entry = page.getByLabel(/Picture, and its world file/);
+  await entry.setInputFiles({ name: 'flight.tif', mimeType: 'image/tiff', buffer: Buffer.from('II*\0 no picture') });
+  await expect(page.getByRole('alert')).toContainText('cannot show flight.tif: save it as JPEG or PNG');
+  await expect(entry).toHaveAccessibleDescription(/JPEG or PNG/);
+  await entry.setInputFiles({ name: 'flight.png', mimeType: 'image/png', buffer: await halves(page) });
+  await expect(page.getByRole('alert')).toBeHidden();
 });

@@ -173,3 +173,53 @@ test('a plot is made and printed by keyboard alone', async ({ page, request }) =
   expect(pdf.headers()['content-type']).toBe('application/pdf');
   await expect(map(page)).toBeVisible();
 });
+
+test('keeps the view that a person chose while the ground is changed', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Looked at closely', quarterAcre);
+  await openSheet(page, plot.id);
+  await searched(page);
+  await page.getByRole('button', { name: 'Change the ground' }).click();
+  const whole = await bearings(page);
+  await map(page).focus();
+  await page.keyboard.press('-');
+  await page.waitForTimeout(500); // it glides
+  const far = await bearings(page);
+  const [a, b] = [quarterAcre[0]!, quarterAcre[1]!];
+  const wide = (where: typeof far) => where(b).x - where(a).x;
+  expect(wide(far)).toBeLessThan(0.7 * wide(whole));
+
+  const south = far([(a[0] + b[0]) / 2, a[1]]);
+  await drag(page, south, { x: south.x, y: south.y - 60 });
+  await expect.poll(async () => (await readPlot(request, plot.id)).outline?.coordinates[0]?.length).toBe(6);
+  await page.waitForTimeout(500); // a view that jumps does so at the next frame
+  const after = await bearings(page);
+  expect(wide(after)).toBeCloseTo(wide(far), -1);
+  expect(after(a).x).toBeCloseTo(far(a).x, -1); // up and down it gives way to the words for the chosen corner
+});
+
+test('a note typed and not left outlasts a reload', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Noted', quarterAcre);
+  await openSheet(page, plot.id);
+  await unfold(page);
+  await page.getByLabel('Notes').pressSequentially('stumps by the gate');
+  await expect.poll(async () => ((await readPlot(request, plot.id)) as { note?: string }).note).toBe('stumps by the gate');
+  await expect(page.getByLabel('Notes')).toBeFocused();
+  await page.keyboard.type(', wet');
+  await page.reload();
+  await unfold(page);
+  await expect(page.getByLabel('Notes')).toHaveValue('stumps by the gate, wet');
+});
+
+test.describe('after the program was renewed', () => {
+  test.use({ serviceWorkers: 'block' });
+
+  test('says so when a part of the page does not come', async ({ page }) => {
+    await page.goto('/');
+    await page.route('**/assets/TripPage*', (route) => route.abort());
+    await page.getByRole('link', { name: 'A day with several plots' }).click();
+    await expect(page.getByRole('alert')).toContainText('could not be loaded');
+    await page.unroute('**/assets/TripPage*');
+    await page.getByRole('button', { name: 'Load the page again' }).click();
+    await expect(page.getByRole('heading', { name: 'A day with several plots' })).toBeVisible();
+  });
+});

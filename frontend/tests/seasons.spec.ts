@@ -150,3 +150,36 @@ test('takes what was used when the spreader is no longer in the notebook', async
   await page.getByRole('button', { name: 'Keep what was used' }).click();
   await expect(band(page, '5 September 2026').locator('.state')).toContainText('spread on');
 });
+
+test('keeps what is typed when somebody else was faster', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Two at one job', quarterAcre);
+  const goods = await ownGoods(request, 'Faster');
+  const { id } = await keptSheet(request, plot.id, '2026-09-05', goods);
+  await page.goto(`/#/seasons/${plot.id}/${id}`);
+  for (const [label, used] of [['Used of oats', '25 lb'], ['Used of complete fertilizer 13-13-13', '70 lb']] as const) {
+    await page.getByLabel(label).fill(used);
+    await page.getByLabel(label).press('Tab');
+  }
+  await page.getByLabel('Gate at').first().fill('5');
+  await page.getByLabel('What else to remember').fill('wind from the west');
+
+  const changed = async (path: string, change: (one: Record<string, unknown>) => object) => {
+    const one = (await (await request.get(`/api/v1${path}`)).json()) as Record<string, unknown>;
+    const reply = await request.put(`/api/v1${path}`, { data: { ...one, ...change(one) }, headers: { 'If-Match': `"${String(one['revision'])}"` } });
+    expect(reply.ok(), await reply.text()).toBe(true);
+  };
+  await changed(`/spreaders/${goods.spreader.id}`, (one) => ({ document: { ...(one['document'] as object), hopper_kg: 40 } }));
+  await page.getByRole('button', { name: 'Keep it as a catch test' }).click();
+  await expect(page.getByText('someone else changed this spreader meanwhile', { exact: false })).toBeVisible();
+  await page.getByRole('button', { name: 'Keep it as a catch test' }).click();
+  await expect(page.getByText('Kept with Faster hopper')).toBeVisible();
+  expect((await named(request, '/spreaders', 'Faster hopper')) as unknown).toMatchObject({ document: { hopper_kg: 40, catch_tests: [{ gate: 5 }] } });
+
+  await changed(`/sheets/${id}`, () => ({ done: { date: '2026-09-06', counts: [{ date: '2026-09-20', what: 'oats', found: [9], sample_m2: 0.5 }] } }));
+  await page.getByRole('button', { name: 'Keep what was used' }).click();
+  await expect(page.getByText('someone else kept something for this job meanwhile', { exact: false })).toBeVisible();
+  await expect(page.getByLabel('What else to remember')).toHaveValue('wind from the west');
+  await expect(page.getByLabel('Used of oats')).toHaveValue('25 lb');
+  await page.getByRole('button', { name: 'Try again' }).click();
+  await expect.poll(async () => ((await (await request.get(`/api/v1/sheets/${id}`)).json()) as { done: object }).done).toMatchObject({ note: 'wind from the west', counts: [{ found: [9] }] });
+});
