@@ -123,6 +123,25 @@ test('makes an outline of a taped triangle', async ({ page }) => {
   await expect(page.getByText(/^taped/)).toBeVisible();
 });
 
+// 40 by 35 paces of 2.5 ft are 8,750 sq ft: 0.2 ac.
+test('asks how long a pace is, and counts in paces', async ({ page }) => {
+  await page.goto('/#/new');
+  await page.getByLabel('Name', { exact: true }).fill('Stepped off');
+  await page.getByLabel('How is it measured?').selectOption('tape');
+  await page.getByLabel('Measured by').selectOption('paced');
+  await expect(page.getByLabel('One pace is')).toHaveValue('2 ft 6 in');
+  await expect(page.getByRole('button', { name: 'Make the outline' })).toBeDisabled();
+  await expect(page.getByText('Every length is needed.')).toBeVisible();
+  for (const [label, text] of [['Length, paces', '40'], ['Width, paces', '35']] as const) {
+    await page.getByLabel(label, { exact: true }).fill(text);
+    await page.getByLabel(label, { exact: true }).press('Tab');
+  }
+  await page.getByRole('button', { name: 'Make the outline' }).click();
+  await searched(page);
+  await expect(figure(page, 'Measured')).toHaveText('0.2 ac');
+  await expect(page.getByText(/^paced/)).toBeVisible();
+});
+
 // By hand: left 2 * (30 + 40) / 2 * 50, right 100 * 20; 5,500 sq ft is 0.126 ac.
 test('makes an outline of a baseline with offsets', async ({ page }) => {
   await page.goto('/#/new');

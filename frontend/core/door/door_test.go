@@ -318,3 +318,19 @@ func benchmarkSheet(b *testing.B, options string) {
 		}
 	}
 }
+
+func TestLengthsCountedInPaces(t *testing.T) {
+	request := func(pace string) string {
+		return `{"tape":{"shape":"rectangle","lengths_m":[40,30]},"at":[-95,44],"method":"paced","date":"2026-04-30","units":"us"` + pace + `}`
+	}
+	a, _ := asked[struct {
+		Survey     geo.Survey `json:"survey"`
+		Dimensions geo.Tape   `json:"dimensions"`
+	}](t, "taped", request(`,"paceM":0.762`), nil)
+	if want := 40 * 30 * 0.762 * 0.762; math.Abs(a.Survey.AreaM2/want-1) > 1e-6 || math.Abs(a.Dimensions.LengthsM[0]-40*0.762) > 1e-9 {
+		t.Errorf("40 by 30 paces of 0.762 m are %.1f m2, wanted %.1f, of %v", a.Survey.AreaM2, want, a.Dimensions)
+	}
+	if got, _ := ask(t, "taped", request(`,"paceM":7.62`), nil); got.Fault == nil || got.Fault.Where.Field != "pace_m" {
+		t.Errorf("a pace of 7.62 m: %+v", got)
+	}
+}

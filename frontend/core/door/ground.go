@@ -125,6 +125,7 @@ type tapedRequest struct {
 	Tape      geo.Tape     `json:"tape"`
 	At        orb.Point    `json:"at"`
 	Bearing   float64      `json:"bearing"`
+	PaceM     float64      `json:"paceM"`     // of one pace, where the lengths are counted in paces
 	TapeError float64      `json:"tapeError"` // of a length, over the length
 	Method    geo.Method   `json:"method"`
 	Date      string       `json:"date"`
@@ -142,7 +143,29 @@ type tapedAnswer struct {
 // deviation: by tape, by pacing, by eye. Common practice, no source.
 var tapeErrors = map[geo.Method]float64{geo.Taped: 0.01, geo.Paced: 0.05, geo.Guessed: 0.2}
 
+// A pace is a step, and no person's is shorter or longer, metres. Common
+// practice, no source.
+const leastPaceM, mostPaceM = 0.3, 1.5
+
+// inPaces turns lengths that were counted in paces into metres.
+func (q *tapedRequest) inPaces() error {
+	if !(q.PaceM >= leastPaceM && q.PaceM <= mostPaceM) {
+		return fault.New("pace", "nobody steps so far, or so short", "walk 100 ft and count: a pace is mostly 2 to 3 ft, 0.6 to 0.9 m").In("pace_m")
+	}
+	lengths := make([]float64, len(q.Tape.LengthsM))
+	for i, paces := range q.Tape.LengthsM {
+		lengths[i] = paces * q.PaceM
+	}
+	q.Tape.LengthsM = lengths
+	return nil
+}
+
 func taped(q tapedRequest) (tapedAnswer, error) {
+	if q.PaceM != 0 {
+		if err := q.inPaces(); err != nil {
+			return tapedAnswer{}, err
+		}
+	}
 	if q.Method == "" {
 		q.Method = geo.Taped
 	}

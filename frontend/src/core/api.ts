@@ -134,6 +134,8 @@ export interface TapedRequest {
   /** One standard deviation of a length over the length; 1 % when left out. */
   tapeError?: number;
   method?: 'taped' | 'paced' | 'guessed';
+  /** How long a pace is, where the lengths are counted in paces instead of metres. */
+  paceM?: number;
   date: string;
   units: System;
 }
