@@ -284,17 +284,17 @@ func (s Spreader) fineSpeed(set Setting) string {
 // untested is what can be said before the gate is known.
 func (j Job) untested() Setting {
 	setting := j.setting()
-	caught := setting.Flow.For(catchTime(setting.Flow))
+	caught := setting.Flow.For(CatchTime(setting.Flow))
 	setting.Says = append(setting.Says,
 		fmt.Sprintf("no catch test of %s yet: the gate must give %s", j.Material, setting.Flow.Format(j.System)),
 		fmt.Sprintf("to find it, with the spinner stopped or shielded, let the gate run into a bag for %s and weigh: %s is right; open it further for more",
-			catchTime(setting.Flow).Format(), caught.Format(j.System)))
+			CatchTime(setting.Flow).Format(), caught.Format(j.System)))
 	return setting
 }
 
-// catchTime is a time that is easy to count in which a bag gets no more than
+// CatchTime is a time that is easy to count in which a bag gets no more than
 // about 10 kg, or a minute for a trickle.
-func catchTime(flow units.Flow) units.Duration {
+func CatchTime(flow units.Flow) units.Duration {
 	for _, seconds := range []units.Duration{60, 30, 20, 15, 10} {
 		if flow.For(seconds) <= 10 {
 			return seconds

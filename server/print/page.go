@@ -33,7 +33,7 @@ const (
 	margin     = 11  // mm, inside what common printers can reach
 	gutter     = 5   // mm between columns
 	settingsW  = 64  // mm, the column beside the drawing
-	leastMapH  = 80  // mm; loads move to a second page before the drawing shrinks below
+	leastMapH  = 70  // mm; loads move to a second page before the drawing shrinks below
 	cautionsUp = 1.5 // mm above the cautions
 	footerH    = 4   // mm
 	aroundMap  = 2   // mm above and below the drawing
@@ -120,7 +120,11 @@ func (l layout) widths() (full, wide float64) {
 
 func (l layout) header(c *column)   { drawHeader(c, l.sheet) }
 func (l layout) settings(c *column) { drawSettings(c, l.sheet); drawEvenness(c, l.sheet) }
-func (l layout) loads(c *column)    { drawLoads(c, l.sheet); drawSoilCheck(c, l.sheet) }
+func (l layout) loads(c *column) {
+	drawLoads(c, l.sheet)
+	drawFindGate(c, l.sheet)
+	drawSoilCheck(c, l.sheet)
+}
 func (l layout) after(c *column) {
 	drawGroundCheck(c, l.sheet, l.aside)
 	drawAfterwards(c, l.sheet, l.aside)

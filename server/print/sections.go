@@ -8,6 +8,7 @@ import (
 	"evenfall/agronomy"
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/soil"
+	"evenfall/agronomy/spreader"
 	"evenfall/agronomy/units"
 	"evenfall/geo"
 )
@@ -109,6 +110,25 @@ func drawLoads(c *column, sheet agronomy.Sheet) {
 	c.heading("Bring")
 	for _, p := range sheet.Shopping {
 		c.pair(p.Material, purchaseFigure(p, sheet.System), bodyText)
+	}
+}
+
+// drawFindGate says how the gates are found that no catch test tells, and what
+// the marks of the map mean. It stands under the loads, where a line is wide.
+func drawFindGate(c *column, sheet agronomy.Sheet) {
+	var caught []string
+	for _, g := range sheet.Spreader.Groups {
+		if g.Gate == "" {
+			long := spreader.CatchTime(g.Flow)
+			caught = append(caught, fmt.Sprintf("%s of %s in %s", g.Flow.For(long).Format(sheet.System), g.Contents, long.Format()))
+		}
+	}
+	c.gap(1)
+	if len(caught) > 0 {
+		c.say("To find the gate, spinner stopped or shielded, let it run into a bag: "+strings.Join(caught, "; "), smallText)
+	}
+	if len(sheet.Drive.Refills) > 0 {
+		c.say("R1 on the map: load 1 is out, pour the next", smallText)
 	}
 }
 
