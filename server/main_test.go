@@ -45,7 +45,7 @@ func TestExitCodesAndWords(t *testing.T) {
 		{"no words", "", nil, exitUsage, "", "Try 'evenfall --help'"},
 		{"unknown word", "", []string{"mow"}, exitUsage, "", "unexpected argument mow"},
 		{"area", "", []string{"area", bench}, exitDone, "Owl Bench: 0.27 ac, give or take 0.02 ac", ""},
-		{"metric area", "", []string{"area", "--units", "metric", bench}, exitDone, "1,090 m2", ""},
+		{"metric area", "", []string{"area", "--units", "metric", bench}, exitDone, "1,090 m²", ""},
 		{"area of a missing file", "", []string{"area", "nowhere.gpx"}, exitFailed, "", "opening the file"},
 		{"area from standard input", bowTie, []string{"area", "-"}, exitFailed, "", "meets the edge"},
 		{"check", "", []string{"check", bench}, exitDone, "nothing wrong; 19 corners, no holes", ""},

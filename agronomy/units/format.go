@@ -22,7 +22,7 @@ const (
 func (a Area) Format(s System) string {
 	switch {
 	case s == Metric && abs(a) < hectaresFrom:
-		return rounded3(a.SquareMetres()) + " m2"
+		return rounded3(a.SquareMetres()) + " m²"
 	case s == Metric:
 		return decimals(a.Hectares(), 2) + " ha"
 	case abs(a) < squareFeetBelow:

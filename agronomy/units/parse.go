@@ -26,7 +26,7 @@ var lengths = scale[Length]{"a length", "12 ft 6 in", "ft, in, yd, m or cm", map
 	"mi": Mile, "mile": Mile, "miles": Mile,
 }}
 
-var areas = scale[Area]{"an area", "0.25 ac", "ac, sq ft, m2 or ha", map[string]Area{
+var areas = scale[Area]{"an area", "0.25 ac", "ac, sq ft, m² or ha", map[string]Area{
 	"m2": 1, "m^2": 1, "sq m": 1, "square metres": 1, "square meters": 1,
 	"ac": Acre, "acre": Acre, "acres": Acre,
 	"ha": Hectare, "hectare": Hectare, "hectares": Hectare,

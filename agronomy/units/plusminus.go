@@ -5,7 +5,7 @@ package units
 func (a Area) FormatLike(other Area, s System) string {
 	switch {
 	case s == Metric && abs(other) < hectaresFrom:
-		return rounded3(a.SquareMetres()) + " m2"
+		return rounded3(a.SquareMetres()) + " m²"
 	case s == Metric:
 		return hundredths(a.Hectares()) + " ha"
 	case abs(other) < squareFeetBelow:

@@ -15,7 +15,7 @@ func TestFormatReadsAsAPersonWrites(t *testing.T) {
 		{(0.27 * units.Acre).Format(us), "0.27 ac"},
 		{(1183 * units.SquareFoot).Format(us), "1,180 sq ft"},
 		{(12.4 * units.Acre).Format(us), "12.4 ac"},
-		{units.Area(1093).Format(metric), "1,090 m2"},
+		{units.Area(1093).Format(metric), "1,090 m²"},
 		{units.Area(23500).Format(metric), "2.35 ha"},
 		{(2.5 * units.DryQuart).Format(us), "2 1/2 qt"},
 		{(0.75 * units.DryCup).Format(us), "3/4 cup"},

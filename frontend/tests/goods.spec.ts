@@ -118,7 +118,7 @@ test('turns every figure to metric at a touch, and back', async ({ page }) => {
   const figures = page.locator('main .figure');
   await page.getByRole('button', { name: 'm, kg' }).click();
   await searched(page);
-  await expect(figure(page, 'Measured')).toHaveText(/ m2$/);
+  await expect(figure(page, 'Measured')).toHaveText(/ m²$/);
   expect((await figures.allInnerTexts()).filter((words) => / (ac|ft|in|lb|lb\/ac|mph|sq ft)\b/.test(words))).toEqual([]);
   await page.getByRole('button', { name: 'ft, lb' }).click();
   await searched(page);

@@ -2,7 +2,7 @@
 import type { Kind, System } from '../core/api';
 
 const units: Partial<Record<Kind, [us: string, metric: string]>> = {
-  area: ['ac', 'm2'],
+  area: ['ac', 'm²'],
   length: ['ft', 'm'],
   mass: ['lb', 'kg'],
   volume: ['qt', 'L'],
