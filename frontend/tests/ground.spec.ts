@@ -222,4 +222,13 @@ test.describe('after the program was renewed', () => {
     await page.getByRole('button', { name: 'Load the page again' }).click();
     await expect(page.getByRole('heading', { name: 'A day with several plots' })).toBeVisible();
   });
+
+  test('says so when the imagery cannot be laid, and leaves the page as it is', async ({ page, request }) => {
+    const plot = await newPlot(request, 'Without imagery', quarterAcre);
+    await page.route('**/assets/tiles*', (route) => route.abort());
+    await page.addInitScript(() => localStorage.setItem('evenfall.choices', JSON.stringify({ tiles: { url: '/tiles/{z}/{x}/{y}', attribution: 'invented' } })));
+    await openSheet(page, plot.id);
+    await expect(page.getByRole('alert')).toContainText('could not be loaded');
+    await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toBeVisible();
+  });
 });

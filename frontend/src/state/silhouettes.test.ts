@@ -11,7 +11,7 @@ const plot = (id: string, coordinates: Outline) => ({ id, outline: { type: 'Poly
 function refusing(): FakeCore {
   const core = new FakeCore();
   const sound = new FakeCore();
-  const refused = () => Promise.reject(faultOf('self_crossing', 'the edge crosses itself', { vertex: 2 }));
+  const refused = () => Promise.reject(faultOf('self_crossing', 'the edge crosses itself', { feature: 1, vertex: 2 }));
   core.answers.local = (outlines) => (outlines.includes(crossed) ? refused() : sound.local(outlines));
   core.answers.measure = (outline, options) => (outline === crossed ? refused() : sound.measure(outline, options));
   return core;

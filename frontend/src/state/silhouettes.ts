@@ -20,12 +20,17 @@ export async function silhouette(core: Asked, outline: Outline, left: () => bool
       const [shape] = await core.local([outline]);
       return { shape: shape!, area_m2: (await core.measure(outline, { units: 'us' })).area_m2 };
     } catch (error) {
-      if (error instanceof CoreFault) return { trouble: `The outline cannot be measured. ${faultWords(error.fault)}` };
+      if (error instanceof CoreFault) return { trouble: refusal(error) };
       // The page that was left before may still be measuring; then this one asks again.
       if (!(error instanceof Superseded)) throw error;
     }
   }
   return undefined;
+}
+
+function refusal({ fault }: CoreFault): string {
+  const { feature: _, ...where } = fault.where ?? {}; // it was asked for alone: its number says nothing
+  return `The outline cannot be measured. ${faultWords({ ...fault, where })}`;
 }
 
 /** Every plot that has an outline, by id. One after the other: of measures that
