@@ -1,0 +1,103 @@
+// What the hand is told while it draws: the neighbour's corner that it snaps
+// to, the length of the edge under it; and a plot that was taped as a circle.
+import { expect, test, type Page } from '@playwright/test';
+import { bearings, map, type Spot } from './hand';
+import { figure, newPlot, openSheet, readPlot, searched, type LonLat } from './notebook';
+
+const [west, south] = [-90.8101, 43.6401]; // away from the plots of other tests
+const neighbour: LonLat[] = [[west, south], [west + 0.0004, south], [west + 0.0004, south + 0.0003], [west, south + 0.0003], [west, south]];
+
+/** Opens a plot without an outline, with some hundred metres about the place in view. */
+async function onBareGround(page: Page, id: string): Promise<(at: LonLat) => Spot> {
+  await page.addInitScript((view) => localStorage.setItem('evenfall.choices', JSON.stringify({ view })), [west - 0.0002, south - 0.0003]);
+  await openSheet(page, id);
+  await page.getByRole('button', { name: 'Draw the outline' }).click();
+  return bearings(page);
+}
+
+/** In two steps, as a hand moves: the library does not heed the first after a click. */
+async function moveTo(page: Page, at: Spot): Promise<void> {
+  await page.mouse.move(at.x - 3, at.y);
+  await page.mouse.move(at.x, at.y);
+}
+
+async function put(page: Page, at: Spot): Promise<void> {
+  await moveTo(page, at);
+  await page.mouse.click(at.x, at.y);
+  await page.waitForTimeout(320); // slower than a double click
+}
+
+test('a drawn corner snaps to the neighbour, one farther off does not', async ({ page, request }) => {
+  await newPlot(request, 'The neighbour', neighbour);
+  const plot = await newPlot(request, 'Beside the neighbour');
+  const where = await onBareGround(page, plot.id);
+  const beside = (at: LonLat, x: number, y: number) => ({ x: where(at).x + x, y: where(at).y + y });
+  const [low, high] = [neighbour[1]!, neighbour[2]!];
+  const corners = [beside(low, 7, 5), beside(low, 90, 30), beside(high, 90, -40), beside(high, 6, -6)];
+  for (const at of corners) await put(page, at);
+  await page.getByRole('button', { name: 'Close it' }).click();
+  await expect(figure(page, 'Measured')).toHaveText(/\d/);
+  await expect.poll(async () => (await readPlot(request, plot.id)).outline?.coordinates[0]?.length).toBe(5);
+  const ring = (await readPlot(request, plot.id)).outline!.coordinates[0]!;
+  const aMillimetre = 1e-8; // degrees
+  const on = (at: LonLat) => ring.slice(0, 4).filter((one) => Math.hypot(one[0] - at[0], one[1] - at[1]) < aMillimetre).length;
+  expect([on(low), on(high)]).toEqual([1, 1]);
+  const far = ring.slice(0, 4).filter((one) => one[0] - low[0] > 1e-5);
+  expect(far).toHaveLength(2);
+});
+
+const footM = 0.3048;
+
+/** "83 ft 10 in" or "83 ft" in metres. */
+function lengthOf(words: string): number {
+  const [, feet = '0', inches = '0'] = /(?:([\d.]+) ft)? ?(?:([\d.]+) in)?/.exec(words)!;
+  return (Number(feet) + Number(inches) / 12) * footM;
+}
+
+test('tells the length of the edge under the hand, and the acres so far', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Told while drawn');
+  const where = await onBareGround(page, plot.id);
+  const metresEast = 111_320 * Math.cos((south * Math.PI) / 180);
+  const low = south - 0.0001; // the neighbour is out of reach
+  const [from, near, far] = [0, 20, 50].map((m) => where([west + m / metresEast, low])) as [Spot, Spot, Spot];
+  await put(page, from);
+  const edge = page.locator('p', { hasText: 'this edge' }).locator('b').first();
+  for (const [at, metres] of [[near, 20], [far, 50]] as const) {
+    await moveTo(page, at);
+    await expect.poll(async () => Math.abs(lengthOf(await edge.innerText()) / metres - 1)).toBeLessThan(0.02);
+  }
+  await expect(page.getByText('so far')).toBeHidden();
+  await put(page, far);
+  const up = where([west + 50 / metresEast, low + 40 / 111_100]);
+  await moveTo(page, up);
+  await expect.poll(async () => Math.abs(lengthOf(await edge.innerText()) / 40 - 1)).toBeLessThan(0.02);
+  const sofar = page.locator('p', { hasText: 'so far' }).locator('b').last();
+  const acre = 4046.8564224;
+  await expect.poll(async () => Math.abs((parseFloat(await sofar.innerText()) * acre) / 1000 - 1)).toBeLessThan(0.04); // half of 50 m by 40 m, shown to 0.01 ac
+  expect((await readPlot(request, plot.id)).outline).toBeUndefined(); // only told, not kept
+  await expect(map(page)).toBeVisible();
+});
+
+test('a circle that was taped straight across has the size of a circle', async ({ page, request }) => {
+  await page.goto('/#/new');
+  await page.getByLabel('Name', { exact: true }).fill('Round a lone oak');
+  await page.getByLabel('How is it measured?').selectOption('tape');
+  await page.getByLabel('Shape', { exact: true }).selectOption('circle');
+  await page.getByLabel('Straight across').fill('118 ft');
+  await page.getByLabel('Straight across').press('Tab');
+  await page.getByRole('button', { name: 'Make the outline' }).click();
+  await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue('Round a lone oak');
+  await searched(page);
+  const acres = (Math.PI * 59 ** 2) / 43_560;
+  await expect(figure(page, 'Measured')).toHaveText(`${acres.toFixed(2)} ac`);
+  await expect.poll(async () => Math.abs(lengthOf(await figure(page, 'Round the edge').innerText()) / (Math.PI * 118 * footM) - 1)).toBeLessThan(0.005);
+  const id = page.url().split('/').at(-1)!;
+  const { items } = (await (await request.get(`/api/v1/surveys?plot_id=${id}`)).json()) as {
+    items: { method: string; area_m2: number; dimensions: { shape: string; lengths_m: number[] } }[];
+  };
+  expect(items).toHaveLength(1);
+  expect(items[0]!.method).toBe('taped');
+  expect(items[0]!.dimensions.shape).toBe('circle');
+  expect(items[0]!.dimensions.lengths_m[0]).toBeCloseTo(118 * footM, 6);
+  expect(items[0]!.area_m2 / (Math.PI * (59 * footM) ** 2)).toBeCloseTo(1, 3);
+});
