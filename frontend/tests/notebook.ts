@@ -111,6 +111,13 @@ export async function keptSheet(request: APIRequestContext, plotId: string, date
   return json<Kept>(await request.post('/api/v1/sheets', { data: { plot_id: plotId, spreader_id: spreader.id, mix_id: mix.id, date, options: { habit: true } } }));
 }
 
+/** Deletes what a test made. */
+export async function thrownAway(request: APIRequestContext, path: string, id: string): Promise<void> {
+  const { revision } = await json<Kept>(await request.get(`/api/v1${path}/${id}`));
+  const reply = await request.delete(`/api/v1${path}/${id}`, { headers: { 'If-Match': `"${revision}"` } });
+  expect(reply.ok(), await reply.text()).toBe(true);
+}
+
 /** What the person believed before anything was measured. */
 export async function guessed(request: APIRequestContext, plotId: string, area_m2: number): Promise<void> {
   await json(await request.post('/api/v1/surveys', { data: { plot_id: plotId, method: 'guessed', date: '2025-08-30', area_m2 } }));
