@@ -148,7 +148,7 @@ func TestVerdicts(t *testing.T) {
 
 func TestOwnLimitsAreStated(t *testing.T) {
 	j, err := Judge(Counts{Found: []int{3, 3, 3, 3, 3, 3}, Sample: 1}, Target{Density: 10, EnoughShare: 0.1, ThickShare: 2}, units.Metric)
-	if err != nil || j.Verdict != ThinButEnough || j.Mark.Kind != source.Stated || !strings.Contains(j.Says, "plants/m2") {
+	if err != nil || j.Verdict != ThinButEnough || j.Mark.Kind != source.Stated || !strings.Contains(j.Says, "plants/m²") {
 		t.Errorf("%+v, %v", j, err)
 	}
 }

@@ -205,7 +205,7 @@ func (r CountPerArea) FormatOf(what string, s System) string {
 // FormatClose writes how many of something lie on a square foot or metre.
 func (r CountPerArea) FormatClose(what string, s System) string {
 	if s == Metric {
-		return brief(r.PerSquareMetre()) + " " + what + "/m2"
+		return brief(r.PerSquareMetre()) + " " + what + "/m²"
 	}
 	return brief(r.PerSquareFoot()) + " " + what + "/sq ft"
 }

@@ -72,7 +72,7 @@ func TestFormatReadsAsAPersonWrites(t *testing.T) {
 		{(0.5 * units.BushelPerAcre).Format(us), "16 qt/ac"},
 		{units.VolumePerArea(0.00001).Format(metric), "100 L/ha"},
 		{units.CountPerArea(6.25).FormatOf("seeds", metric), "62,500 seeds/ha"},
-		{units.CountPerArea(6.25).FormatClose("seeds", metric), "6.25 seeds/m2"},
+		{units.CountPerArea(6.25).FormatClose("seeds", metric), "6.25 seeds/m²"},
 		{units.CountPerMass(3300).FormatOf("seeds", metric), "3,300 seeds/kg"},
 		{units.Density(720).Format(metric), "0.72 kg/L"},
 		{units.Flow(0.25).Format(metric), "15 kg/min"},

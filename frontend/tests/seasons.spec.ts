@@ -38,7 +38,7 @@ test('shows season after season what was guessed and what was measured', async (
     await asks.click();
   }
   await page.getByRole('button', { name: 'm, kg' }).click();
-  await expect(guess).toContainText(' m2');
+  await expect(guess).toContainText(' m²');
   await page.emulateMedia({ media: 'print' });
   await expect(older.getByText('After the job')).toBeHidden();
   await expect(guess).toBeVisible();
