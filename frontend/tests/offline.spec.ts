@@ -14,11 +14,30 @@ async function visit(page: Page): Promise<void> {
   await expect(page.getByText('in all')).toBeVisible();
 }
 
+/** Whether the device has its copy of the notebook, which is made a little after it was read. */
+const copied = (page: Page) =>
+  page.evaluate(async () => {
+    if (!(await indexedDB.databases()).some((one) => one.name === 'evenfall')) return false; // to open it would make it
+    return new Promise<boolean>((done, fail) => {
+      const opening = indexedDB.open('evenfall');
+      opening.onerror = () => fail(opening.error);
+      opening.onsuccess = () => {
+        const asked = opening.result.transaction('pages').objectStore('pages').getKey('records');
+        asked.onsuccess = () => {
+          opening.result.close();
+          done(asked.result !== undefined);
+        };
+      };
+    });
+  });
+
 test('the page and its core come up without the server after the first visit', async ({ page, context }) => {
   await visit(page);
+  await expect.poll(() => copied(page)).toBe(true);
   await context.setOffline(true);
   await page.reload();
-  await expect(page.locator('#page')).not.toBeEmpty();
+  await expect(page.getByText('No signal, or the program is not running.')).toBeVisible();
+  await expect(page.getByRole('link', { name: /Owl Bench/ }).first()).toContainText(/[\d.]+ ac/); // words of the core
   const kept = await page.evaluate(async () => {
     const core = performance.getEntriesByType('resource').find((one) => one.name.endsWith('.wasm'));
     return (await fetch(core!.name)).headers.get('content-type');
