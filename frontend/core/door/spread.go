@@ -80,62 +80,9 @@ func readPanTest(q textRequest) (spreader.PanTest, error) {
 	return spreader.ReadPanTest(strings.NewReader(q.Text))
 }
 
-func readCatchTests(q textRequest) ([]spreader.CatchTest, error) {
-	return spreader.ReadCatchTests(strings.NewReader(q.Text))
-}
-
 type curveRequest struct {
 	Spreader spreader.Spreader `json:"spreader"`
 	Material string            `json:"material"`
 }
 
 func flowCurve(q curveRequest) (spreader.FlowCurve, error) { return q.Spreader.FlowCurve(q.Material) }
-
-type settingRequest struct {
-	Spreader spreader.Spreader `json:"spreader"`
-	Find     string            `json:"find"`
-	Material string            `json:"material"`
-	Rate     units.MassPerArea `json:"rate_kg_per_m2"`
-	Speed    units.Speed       `json:"speed_mps"`
-	Gate     float64           `json:"gate"`
-	Spacing  units.Length      `json:"spacing_m"`
-	Times    int               `json:"times"`
-	Units    units.System      `json:"units"`
-}
-
-func setting(q settingRequest) (spreader.Setting, error) {
-	job := spreader.Job{Material: q.Material, Rate: q.Rate, Spacing: q.Spacing, Speed: q.Speed, Times: q.Times, System: q.Units}
-	switch q.Find {
-	case "rate":
-		return q.Spreader.SetRate(job, q.Gate)
-	case "speed":
-		return q.Spreader.SetSpeed(job, q.Gate)
-	}
-	return q.Spreader.Set(job)
-}
-
-type correctionRequest struct {
-	Spreader spreader.Spreader  `json:"spreader"`
-	Done     spreader.CatchTest `json:"done"`
-	Date     string             `json:"date"`
-	Units    units.System       `json:"units"`
-}
-
-type correctionAnswer struct {
-	Correction spreader.Correction `json:"correction"`
-	Spreader   spreader.Spreader   `json:"spreader"`
-}
-
-func correction(q correctionRequest) (correctionAnswer, error) {
-	c, err := q.Spreader.CorrectFlow(q.Done, q.Date, q.Units)
-	if err != nil {
-		return correctionAnswer{}, err
-	}
-	return correctionAnswer{c, q.Spreader.WithCorrection(c)}, nil
-}
-
-type unitsRequest struct {
-	Units units.System `json:"units"`
-}
-
-func advices(q unitsRequest) ([]spreader.Advice, error) { return spreader.Advices(q.Units) }

@@ -274,27 +274,6 @@ export interface PatternLook {
   backAndForthCV: Float64Array;
 }
 
-/** What a hopper group asks; exactly the missing one of gate, rate and speed is found. */
-export interface SettingRequest {
-  spreader: spreader.Spreader;
-  find: 'gate' | 'rate' | 'speed';
-  material: string;
-  rate_kg_per_m2?: number;
-  speed_mps?: number;
-  gate?: number;
-  spacing_m: number;
-  times?: number;
-  units: System;
-}
-
-export interface CorrectionRequest {
-  spreader: spreader.Spreader;
-  /** The job as a test: mass used, course driven gate open, speed or time. */
-  done: spreader.CatchTest;
-  date: string;
-  units: System;
-}
-
 export interface LookBackRequest {
   /** As it was saved. */
   sheet: agronomy.Sheet;
@@ -302,11 +281,6 @@ export interface LookBackRequest {
   spreader?: spreader.Spreader;
   told: finished.Told;
   units: System;
-}
-
-export interface CorrectionAnswer {
-  correction: spreader.Correction;
-  spreader: spreader.Spreader;
 }
 
 // ---------------------------------------------------------- what goes on it
@@ -484,13 +458,9 @@ export interface Core {
   local(outlines: Outline[]): Promise<LocalShape[]>;
 
   pattern(request: PatternRequest): Promise<PatternLook>;
-  /** CSV of a pan test or of catch tests, as the command line reads it. */
+  /** CSV of a pan test, as the command line reads it. */
   readPanTest(csv: string): Promise<spreader.PanTest>;
-  readCatchTests(csv: string): Promise<spreader.CatchTest[]>;
   flowCurve(machine: spreader.Spreader, material: string): Promise<spreader.FlowCurve>;
-  setting(request: SettingRequest): Promise<spreader.Setting>;
-  correction(request: CorrectionRequest): Promise<CorrectionAnswer>;
-  advices(system: System): Promise<spreader.Advice[]>;
 
   /** Entries whose name or id holds every word; an empty text finds all. */
   search(text: string, own?: catalog.Own): Promise<CatalogFound>;

@@ -4,10 +4,10 @@
 // a program of its own, which is loaded for the first file.
 import { Superseded } from './api';
 import type {
-  BagRequest, BlendRequest, CatalogFound, Core, CorrectionAnswer, CorrectionRequest, DriveTrack, FormatItem, JudgeRequest,
+  BagRequest, BlendRequest, CatalogFound, Core, DriveTrack, FormatItem, JudgeRequest,
   LegendRequest, LimeAnswer, LimeRequest, LocalShape, LonLat, LookBackRequest, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
   ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
-  SettingRequest, System, TapedAnswer, TapedRequest, TripRequest, Wanted,
+  System, TapedAnswer, TapedRequest, TripRequest, Wanted,
   catalog, finished, mix, soil, spreader, stand, trip,
 } from './api';
 import { Hand, type Port } from './hand';
@@ -128,24 +128,8 @@ class WorkerCore implements Core {
     return this.value('readPanTest', { text: csv });
   }
 
-  readCatchTests(csv: string): Promise<spreader.CatchTest[]> {
-    return this.value('readCatchTests', { text: csv });
-  }
-
   flowCurve(machine: spreader.Spreader, material: string): Promise<spreader.FlowCurve> {
     return this.value('flowCurve', { spreader: machine, material });
-  }
-
-  setting(request: SettingRequest): Promise<spreader.Setting> {
-    return this.value('setting', request);
-  }
-
-  correction(request: CorrectionRequest): Promise<CorrectionAnswer> {
-    return this.value('correction', request);
-  }
-
-  advices(system: System): Promise<spreader.Advice[]> {
-    return this.value('advices', { units: system });
   }
 
   search(text: string, own?: catalog.Own): Promise<CatalogFound> {

@@ -4,10 +4,10 @@
 import { CoreFault } from './api';
 import { lengthsOf } from './taped';
 import type {
-  BagRequest, BlendRequest, CatalogFound, Core, CorrectionAnswer, CorrectionRequest, FormatItem, JudgeRequest,
+  BagRequest, BlendRequest, CatalogFound, Core, FormatItem, JudgeRequest,
   LegendRequest, LimeAnswer, LimeRequest, LocalShape, LonLat, LookBackRequest, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
   ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
-  SettingRequest, System, TapedAnswer, TapedRequest, TripRequest, Wanted,
+  System, TapedAnswer, TapedRequest, TripRequest, Wanted,
   agronomy, catalog, fault, finished, mix, soil, spreader, stand, trip,
 } from './api';
 
@@ -184,33 +184,11 @@ export class FakeCore implements Core {
     return this.answer('readPanTest', [csv], () => ({ pan_distance_m: 0.61, centre_pan: 3, runs_kg: [[0, 1, 2, 1, 0]] }));
   }
 
-  readCatchTests(csv: string): Promise<spreader.CatchTest[]> {
-    return this.answer('readCatchTests', [csv], () => [{ material: '19-19-19', gate: 4, mass_kg: 4, time_s: 15 }]);
-  }
-
   flowCurve(machine: spreader.Spreader, material: string): Promise<spreader.FlowCurve> {
     return this.answer('flowCurve', [machine, material], () => ({
       material, gate: [4, 6], flow_kg_per_s: [0.2, 0.3], correction: 1,
       scatter: { known: false, repeats: 0, low: 1, high: 1 },
     }));
-  }
-
-  setting(request: SettingRequest): Promise<spreader.Setting> {
-    return this.answer('setting', [request], () => ({
-      material: request.material, rate_kg_per_m2: 0.02, actual_rate_kg_per_m2: 0.02, spacing_m: request.spacing_m,
-      speed_mps: 2.7, per_88_ft_s: 10, flow_kg_per_s: 0.2, times: 1, tested: true, gate_mark: 4, gate: '4',
-    }));
-  }
-
-  correction(request: CorrectionRequest): Promise<CorrectionAnswer> {
-    return this.answer('correction', [request], () => ({
-      correction: { material: request.done.material, gate: request.done.gate, factor: 1.1, expected_kg_per_s: 0.2, real_kg_per_s: 0.22 },
-      spreader: request.spreader,
-    }));
-  }
-
-  advices(system: System): Promise<spreader.Advice[]> {
-    return this.answer('advices', [system], () => [{ id: 'wind', says: 'not in wind', mark }]);
   }
 
   search(text: string, own?: catalog.Own): Promise<CatalogFound> {

@@ -251,10 +251,6 @@ export class Book {
     this.replace('/spreaders', one);
   }
 
-  replaceMix(one: record.Mix): void {
-    this.replace('/mixes', one);
-  }
-
   /** A record as the program has it now, changed by another way than the outbox. */
   private replace<P extends Path>(path: P, one: Shelves[P]): void {
     this.outbox.learn(path, one);

@@ -23,11 +23,6 @@ export function commit<T>(h: History<T>, label: string, next: T): History<T> {
   return { present: next, past: { state: h.present, label, before: h.past }, future: undefined };
 }
 
-/** The present changed without a step of its own, as when the server answers. */
-export function amend<T>(h: History<T>, next: T): History<T> {
-  return { ...h, present: next };
-}
-
 export function undo<T>(h: History<T>): History<T> {
   if (!h.past) return h;
   const { state, label, before } = h.past;

@@ -48,13 +48,6 @@ export class Keeper<R extends Stamp> {
     void this.run();
   }
 
-  /** After a conflict: our change goes on top of theirs. */
-  insist(theirs: R): void {
-    this.record = theirs;
-    this.stopped = false;
-    void this.run();
-  }
-
   /** After a conflict: theirs stays, our change is dropped. */
   giveWay(theirs: R): void {
     this.record = theirs;

@@ -76,10 +76,6 @@ export class Server {
     return this.json<T>(`${base}${path}`);
   }
 
-  create<T>(path: string, record: object): Promise<T> {
-    return this.send<T>('POST', path, record);
-  }
-
   /** Keeps a record: a change made from its revision, or, at revision 0, a new
       one that was made on this device and is not there yet. */
   update<T extends Stamp>(path: string, record: T): Promise<T> {
@@ -97,11 +93,6 @@ export class Server {
       method: 'DELETE',
       headers: { 'If-Match': `"${record.revision}"` },
     });
-  }
-
-  async upload<T>(path: string, file: Blob): Promise<T> {
-    const reply = await this.ask(`${base}${path}`, { method: 'POST', body: file });
-    return (await reply.json()) as T;
   }
 
   private async json<T>(url: string): Promise<T> {
