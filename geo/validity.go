@@ -60,9 +60,7 @@ func checkedRings(polygon orb.Polygon) ([]givenRing, error) {
 			return nil, TooManyCorners().At(fault.Place{Ring: i + 1})
 		}
 		if n < 3 {
-			return nil, fault.New("too_few_corners",
-				fmt.Sprintf("the ring has %d distinct corners and needs at least 3", n),
-				"add corners or remove the ring").At(fault.Place{Ring: i + 1})
+			return nil, tooFewCorners(i, n).At(fault.Place{Ring: i + 1})
 		}
 	}
 	return rings, nil
@@ -98,6 +96,15 @@ func CheckLonLat(p orb.Point) *fault.Error {
 	return fault.New("implausible",
 		fmt.Sprintf("%g, %g is not a longitude and latitude", p.Lon(), p.Lat()),
 		"longitude lies within -180 to 180 and latitude within -90 to 90 degrees")
+}
+
+// tooFewCorners says so of the outline, or of what is left out.
+func tooFewCorners(ring, corners int) *fault.Error {
+	what, remedy := "the outline", "walk or draw all the way round it"
+	if ring > 0 {
+		what, remedy = "what is left out", "draw it with three corners or more, or take it away"
+	}
+	return fault.New("too_few_corners", fmt.Sprintf("%s has too few corners: %d, and 3 are needed", what, corners), remedy)
 }
 
 // distinct drops every point that repeats the one before it, and the closing

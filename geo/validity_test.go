@@ -36,8 +36,8 @@ func TestNewPlotRefuses(t *testing.T) {
 		{"swapped", orb.Polygon{{{44, -91}, {44, -91.001}, {44.001, -91}}}, "swapped_axes", fault.Invalid, fault.Place{Ring: 1, Vertex: 1}, "swapped"},
 		{"metres", orb.Polygon{{{500000, 4900000}, {500100, 4900000}, {500100, 4900100}}}, "projected", fault.Invalid, fault.Place{Ring: 1, Vertex: 1}, "grid"},
 		{"implausible", orb.Polygon{{{12, 47}, {400, 47}, {12, 47.1}}}, "implausible", fault.Invalid, fault.Place{Ring: 1, Vertex: 2}, "400"},
-		{"two corners", orb.Polygon{{{12, 47}, {12.001, 47}, {12, 47}, {12, 47}}}, "too_few_corners", fault.Invalid, fault.Place{Ring: 1}, "2 distinct"},
-		{"hole of one corner", orb.Polygon{outer, {{12.001, 47.001}}}, "too_few_corners", fault.Invalid, fault.Place{Ring: 2}, "1 distinct"},
+		{"two corners", orb.Polygon{{{12, 47}, {12.001, 47}, {12, 47}, {12, 47}}}, "too_few_corners", fault.Invalid, fault.Place{Ring: 1}, "the outline has too few corners: 2"},
+		{"hole of one corner", orb.Polygon{outer, {{12.001, 47.001}}}, "too_few_corners", fault.Invalid, fault.Place{Ring: 2}, "too few corners: 1"},
 		{"no width", orb.Polygon{{{12, 47}, {12.001, 47}, {12.002, 47}}}, "self_crossing", fault.Invalid, fault.Place{Ring: 1, Vertex: 1, LonLat: []float64{12, 47}}, "corner 3 to 1"},
 		{
 			"bow-tie", orb.Polygon{{{12, 47}, {12.002, 47.002}, {12.002, 47}, {12, 47.002}}},

@@ -193,7 +193,7 @@ func (d *driven) empty(loads []mix.Load, sys units.System) error {
 	for i, a := range d.amounts {
 		used, err := d.spent(a)
 		if err == nil && !(used >= 0 && used <= mostTimes*a.SpreadMass) {
-			err = fault.New("used", fmt.Sprintf("%s of %s does not lie between none and %d times the plan", used.Format(sys), a.Material, mostTimes), "check the weight and its unit").In("used")
+			err = fault.New("used", fmt.Sprintf("%s of %s does not lie between none and %d times the plan", used.Format(sys), a.Material, mostTimes), "check the weight and its unit").In(fmt.Sprintf("used[%d]", d.toldAt(a)))
 		}
 		if err != nil {
 			return err
@@ -214,9 +214,14 @@ func (d *driven) leave(left, planned units.Mass, field string, sys units.System)
 	return nil
 }
 
+// toldAt is where a material stands among what was told; below zero if nowhere.
+func (d *driven) toldAt(a mix.Amount) int {
+	return slices.IndexFunc(d.told.Used, func(s Spent) bool { return s.ID == a.ID })
+}
+
 // spent is what was told of one material.
 func (d *driven) spent(a mix.Amount) (units.Mass, error) {
-	i := slices.IndexFunc(d.told.Used, func(s Spent) bool { return s.ID == a.ID })
+	i := d.toldAt(a)
 	if i < 0 {
 		return 0, fault.New("used", "it is not said what was used of "+a.Material, "weigh what is left and take it off, or count the bags").In("used")
 	}

@@ -175,7 +175,7 @@ func TestFaultsNameTheField(t *testing.T) {
 	}
 	for _, bad := range []units.Mass{units.Mass(math.NaN()), -1, mass * 30} {
 		_, err := finished.LookBack(s, of(machine()), finished.Told{Groups: []finished.Group{{Group: 1, Used: []finished.Spent{{ID: "oats", Mass: &bad}}}}}, units.US)
-		if f, ok := fault.From(err); !ok || f.Where.Field != "groups[0].used" {
+		if f, ok := fault.From(err); !ok || f.Where.Field != "groups[0].used[0]" {
 			t.Errorf("%v: got %v", bad, err)
 		}
 	}

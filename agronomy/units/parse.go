@@ -237,6 +237,9 @@ func (s scale[Q]) number(text string) (value float64, rest string, err error) {
 		return 0, "", fault.New("negative", s.what+" cannot be below zero", "leave out the minus sign")
 	}
 	word, rest := cutWhile(text, "0123456789.,")
+	if word == "" {
+		return 0, "", s.unread(text)
+	}
 	value, err = s.plain(word)
 	if err != nil {
 		return 0, "", err

@@ -30,6 +30,21 @@ test('does a pan test and uses its pattern', async ({ page }) => {
   await expect(figure(page, 'Throw, edge to edge')).toHaveText(throwBefore);
 });
 
+test('says which pan cannot be read, and how many there may be', async ({ page }) => {
+  const errors: string[] = [];
+  page.on('console', (said) => said.type() === 'error' && errors.push(said.text()));
+  await open(page, 'Pan test: how it really throws');
+  await page.getByLabel('Caught, left to right, pan 3', { exact: true }).fill('-5');
+  await expect(page.getByText('Pan 3: write what it caught as a number')).toBeVisible();
+  await page.getByLabel('Caught, left to right, pan 3', { exact: true }).fill('0,5');
+  await expect(page.getByText('Pan 3: write what it caught as a number')).toBeHidden();
+  const pans = page.getByLabel('Number of pans');
+  await pans.fill('400');
+  await pans.press('Enter');
+  await expect(page.getByText('Between 3 and 61 pans: 61 are shown')).toBeVisible();
+  expect(errors).toEqual([]);
+});
+
 test('adds a catch test, and the gate follows', async ({ page }) => {
   await open(page, 'Catch tests: what runs out of the gate');
   const material = page.getByLabel('Material');

@@ -82,7 +82,7 @@ test('the front page says what is due next and how each plot stands', async ({ p
   await expect(due.getByRole('link', { name: /Only measured|Not measured/ })).toHaveCount(0);
   const card = (id: string) => page.locator(`.plots a[href="#/plot/${id}"]`);
   await expect(card(sown.id)).toContainText(`${sheet.mix}, sheet of ${written(day)}`);
-  await expect(card(drawn.id)).toContainText('measured, no sheet yet');
+  await expect(card(drawn.id)).toContainText('measured, no sheet kept');
   await expect(card(bare.id)).toContainText('not measured yet');
   await due.getByRole('link', { name: /^Sown of late/ }).click();
   await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue('Sown of late');

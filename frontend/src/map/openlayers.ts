@@ -27,6 +27,8 @@ import * as styles from './styles';
 const nearestM = 0.02; // metres of the map per pixel, closest in
 const farthestM = 40_000;
 const overlayPx = 58; // what lies over the upper and the lower edge
+const scalePx = 92; // down to the end of the scale, which a narrow map has no room beside
+const narrowPx = 600;
 
 export class OpenLayersMap implements GroundMap {
   private readonly hearers = new Hearers();
@@ -316,7 +318,7 @@ export class OpenLayersMap implements GroundMap {
     const [width = 0, height = 0] = this.map.getSize() ?? [];
     if (width < 80 || height < 80) return;
     const side = Math.min(width, height) * 0.06;
-    this.map.getView().fit(extent, { padding: [overlayPx, side, overlayPx + 8, side], minResolution: nearestM });
+    this.map.getView().fit(extent, { padding: [width < narrowPx ? scalePx : overlayPx, side, overlayPx + 8, side], minResolution: nearestM });
   }
 
   private drawn(): number[] {

@@ -34,7 +34,7 @@ export class Telling {
   note = $state('');
   fillings = $state<Filling[]>([]);
   job = $state.raw<finished.Job | undefined>();
-  private faultAt = $state.raw<{ group: number; entry: string; words: string } | undefined>();
+  private faultAt = $state.raw<{ group: number; entry: string; material: string | undefined; words: string } | undefined>();
   private turn = 0;
 
   constructor(
@@ -53,15 +53,16 @@ export class Telling {
     return { date: this.date, groups: this.fillings.map(groupOf).filter((g) => g !== undefined) };
   }
 
-  /** What is wrong in an entry: what cannot be read, else what the core found. */
-  error(filling: Filling, entry: Entry): string | undefined {
+  /** What is wrong in an entry, of a material where it is one's: what cannot be
+      read, else what the core found. */
+  error(filling: Filling, entry: Entry, material?: string): string | undefined {
     const text = entry === 'gate' ? filling.gate : entry === 'passes' ? filling.passes : entry === 'left_hoppers' ? filling.hoppers : '';
     if (text.trim() && numberOf(text) === undefined) return 'Write a number, such as 2 or 1 1/2';
-    if (entry === 'used' && filling.way === 'bags' && Object.values(filling.bags).some((t) => t.trim() && numberOf(t) === undefined)) {
-      return 'Write a number of bags, such as 2 or 1 1/2';
-    }
+    const bags = (material && filling.bags[material]) || '';
+    if (entry === 'used' && filling.way === 'bags' && bags.trim() && numberOf(bags) === undefined) return 'Write a number of bags, such as 2 or 1 1/2';
     const found = this.faultAt;
-    return found?.group === filling.group && found.entry.startsWith(entry) ? found.words : undefined;
+    if (found?.group !== filling.group || !found.entry.startsWith(entry)) return undefined;
+    return found.material && found.material !== material ? undefined : found.words;
   }
 
   /** A fault that is no entry's. */
@@ -84,7 +85,9 @@ export class Telling {
       if (turn !== this.turn) return;
       this.job = undefined;
       const [, index, entry] = /^groups\[(\d+)\]\.(.*)$/.exec(error.fault.where?.field ?? '') ?? [];
-      this.faultAt = { group: told.groups[Number(index)]?.group ?? 0, entry: entry ?? '', words: faultWords(error.fault) };
+      const at = told.groups[Number(index)];
+      const material = at?.used?.[Number(/^used\[(\d+)\]/.exec(entry ?? '')?.[1])]?.id;
+      this.faultAt = { group: at?.group ?? 0, entry: entry ?? '', material, words: faultWords(error.fault) };
     }
   }
 

@@ -52,6 +52,19 @@ describe('telling of a job', () => {
     expect(telling.error(f, 'left_hoppers')).toMatch(/number/);
   });
 
+  it('puts what the core finds of one material beside that one alone', async () => {
+    const core = new FakeCore();
+    const telling = new Telling(core, sheet(), undefined, '2026-05-01');
+    const f = telling.fillings[0]!;
+    Object.assign(f, { mass: { oats: 10, '19-19-19': 1e6 } });
+    core.answers.lookBack = async () => Promise.reject(faultOf('used', 'too much', { field: 'groups[0].used[1]' }));
+    await telling.look(machine, 'us');
+    expect(telling.error(f, 'used', 'oats')).toBeUndefined();
+    expect(telling.error(f, 'used', '19-19-19')).toBe('Too much');
+    Object.assign(f, { way: 'bags', bags: { oats: 'some', '19-19-19': '1' } });
+    expect(telling.error(f, 'used', 'oats')).toMatch(/number of bags/);
+  });
+
   it('puts what the core finds beside the entry of the right filling', async () => {
     const core = new FakeCore();
     const telling = new Telling(core, sheet(), undefined, '2026-05-01');
