@@ -88,7 +88,6 @@ export interface MapEvents {
   /** Where the pointer or finger is. */
   pointer: LonLat;
   touched: LonLat;
-  pass: number;
 }
 
 export interface Ground {

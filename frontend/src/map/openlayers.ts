@@ -103,12 +103,6 @@ export class OpenLayersMap implements GroundMap {
       const at = toDegrees(event.coordinate);
       this.hearers.emit('pointer', at);
       this.hearers.emit('touched', at);
-      if (this.mode !== 'look') return;
-      const pass = this.map.forEachFeatureAtPixel(event.pixel, (f) => f.get('order') as number | undefined, {
-        hitTolerance: 12,
-        layerFilter: (l) => l === this.drive,
-      });
-      if (pass) this.hearers.emit('pass', pass);
     });
   }
 
