@@ -1,7 +1,7 @@
 // What the hand is told while it draws: the neighbour's corner that it snaps
 // to, the length of the edge under it; and a plot that was taped as a circle.
 import { expect, test, type Page } from '@playwright/test';
-import { bearings, map, type Spot } from './hand';
+import { bearings, under, type Spot } from './hand';
 import { figure, newPlot, openSheet, readPlot, searched, type LonLat } from './notebook';
 
 const [west, south] = [-90.8101, 43.6401]; // away from the plots of other tests
@@ -57,25 +57,30 @@ function lengthOf(words: string): number {
 test('tells the length of the edge under the hand, and the acres so far', async ({ page, request }) => {
   const plot = await newPlot(request, 'Told while drawn');
   const where = await onBareGround(page, plot.id);
-  const metresEast = 111_320 * Math.cos((south * Math.PI) / 180);
+  const lat = (south * Math.PI) / 180;
+  const metresEast = 111_412.84 * Math.cos(lat) - 93.5 * Math.cos(3 * lat); // of a degree, on the ellipsoid
+  const metresNorth = 111_132.95 - 559.85 * Math.cos(2 * lat);
+  const metres = (a: LonLat, b: LonLat) => Math.hypot((b[0] - a[0]) * metresEast, (b[1] - a[1]) * metresNorth);
   const low = south - 0.0001; // the neighbour is out of reach
-  const [from, near, far] = [0, 20, 50].map((m) => where([west + m / metresEast, low])) as [Spot, Spot, Spot];
-  await put(page, from);
   const edge = page.locator('p', { hasText: 'this edge' }).locator('b').first();
-  for (const [at, metres] of [[near, 20], [far, 50]] as const) {
-    await moveTo(page, at);
-    await expect.poll(async () => Math.abs(lengthOf(await edge.innerText()) / metres - 1)).toBeLessThan(0.02);
+  const told = (from: LonLat) => expect.poll(async () => Math.abs(lengthOf(await edge.innerText()) / metres(from, await under(page)) - 1)).toBeLessThan(0.02);
+
+  await put(page, where([west, low]));
+  const first = await under(page);
+  for (const east of [0.00025, 0.0006]) {
+    await moveTo(page, where([west + east, low]));
+    await told(first);
   }
   await expect(page.getByText('so far')).toBeHidden();
-  await put(page, far);
-  const up = where([west + 50 / metresEast, low + 40 / 111_100]);
-  await moveTo(page, up);
-  await expect.poll(async () => Math.abs(lengthOf(await edge.innerText()) / 40 - 1)).toBeLessThan(0.02);
+  await put(page, where([west + 0.0006, low]));
+  const second = await under(page);
+  await moveTo(page, where([west + 0.0006, low + 0.00036]));
+  await told(second);
+  const [third, acre] = [await under(page), 4046.8564224];
+  const half = (metres(first, second) * metres(second, third)) / 2 / acre; // the triangle's corner at the second is square
   const sofar = page.locator('p', { hasText: 'so far' }).locator('b').last();
-  const acre = 4046.8564224;
-  await expect.poll(async () => Math.abs((parseFloat(await sofar.innerText()) * acre) / 1000 - 1)).toBeLessThan(0.04); // half of 50 m by 40 m, shown to 0.01 ac
+  await expect.poll(async () => Math.abs(parseFloat(await sofar.innerText()) - half)).toBeLessThan(0.006); // shown to 0.01 ac
   expect((await readPlot(request, plot.id)).outline).toBeUndefined(); // only told, not kept
-  await expect(map(page)).toBeVisible();
 });
 
 test('a circle that was taped straight across has the size of a circle', async ({ page, request }) => {

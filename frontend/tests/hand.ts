@@ -11,7 +11,8 @@ export interface Spot {
 
 export const map = (page: Page) => page.getByRole('application', { name: /Map of the plot/ });
 
-async function under(page: Page): Promise<LonLat> {
+/** The place that the page names under the pointer. */
+export async function under(page: Page): Promise<LonLat> {
   const words = await page.getByLabel('Under the finger').innerText();
   const [, lat, ns, lon, ew] = /([\d.]+) ([NS]), ([\d.]+) ([EW])/.exec(words)!;
   return [Number(lon) * (ew === 'W' ? -1 : 1), Number(lat) * (ns === 'S' ? -1 : 1)];
