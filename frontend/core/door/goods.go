@@ -1,6 +1,7 @@
 package door
 
 import (
+	"cmp"
 	"fmt"
 
 	"evenfall/agronomy/catalog"
@@ -138,13 +139,14 @@ func productsOf(ids []string, own *catalog.Own) ([]catalog.Product, error) {
 }
 
 type bagRequest struct {
-	Need     mix.Nutrients `json:"need"`
-	Area     units.Area    `json:"area_m2"`
-	Products []string      `json:"products"`
-	Stocks   []mix.Stock   `json:"stocks"`
-	Limits   mix.BagLimits `json:"limits"`
-	Own      *catalog.Own  `json:"own"`
-	Units    units.System  `json:"units"`
+	Need     mix.Nutrients      `json:"need"`
+	Area     units.Area         `json:"area_m2"`
+	Products []string           `json:"products"`
+	Prices   map[string]float64 `json:"prices"` // of a bag, by product
+	Stocks   []mix.Stock        `json:"stocks"`
+	Limits   mix.BagLimits      `json:"limits"`
+	Own      *catalog.Own       `json:"own"`
+	Units    units.System       `json:"units"`
 }
 
 func bags(q bagRequest) (mix.BagChoice, error) {
@@ -154,7 +156,9 @@ func bags(q bagRequest) (mix.BagChoice, error) {
 	}
 	stocks := q.Stocks
 	for _, p := range products {
-		stocks = append(stocks, mix.StockOf(p))
+		stock := mix.StockOf(p)
+		stock.Price = cmp.Or(q.Prices[p.ID], stock.Price)
+		stocks = append(stocks, stock)
 	}
 	return mix.ChooseBags(q.Need, q.Area, stocks, q.Limits, q.Units)
 }

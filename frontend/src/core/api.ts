@@ -335,6 +335,8 @@ export interface BagRequest {
   area_m2: number;
   /** Products on hand: ids of the catalog or stocks of the person's own. */
   products?: string[];
+  /** What a bag costs, by product. */
+  prices?: Record<string, number>;
   stocks?: mix.Stock[];
   limits?: mix.BagLimits;
   own?: catalog.Own;
