@@ -68,8 +68,8 @@ export class Book {
       this.remembered = false;
       this.putOnTop();
       this.read = true;
+      this.copy(); // before anything can go amiss: without a copy the next start shows nothing
       await this.loadSeasons();
-      this.remind();
     } catch (error) {
       this.problem = error instanceof Problem ? error : new Problem(0, 'unknown', String(error));
       if (this.problem.unreachable) await this.remember();
@@ -102,14 +102,17 @@ export class Book {
 
   /** Copies what was read to the device, some time after the last change. */
   private remind(): void {
-    const { device } = this;
-    if (!device || !this.read || this.reminding) return;
+    if (!this.device || !this.read || this.reminding) return;
     this.reminding = setTimeout(() => {
       this.reminding = undefined;
-      const { properties, plots, spreaders, mixes, sheets } = this;
-      const surveys = [...this.surveys];
-      void device.memory.write('records', { properties, plots, spreaders, mixes, sheets, surveys }).catch(() => undefined);
+      this.copy();
     }, remindMs);
+  }
+
+  private copy(): void {
+    const { properties, plots, spreaders, mixes, sheets } = this;
+    const surveys = [...this.surveys];
+    void this.device?.memory.write('records', { properties, plots, spreaders, mixes, sheets, surveys }).catch(() => undefined);
   }
 
   /** Shows what the device last read, when it has read anything. */

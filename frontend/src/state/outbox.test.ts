@@ -310,11 +310,12 @@ describe('outbox', () => {
     const program = new Program();
     const stamp = { id: 'p', revision: 1, created_at: '', updated_at: '' };
     program.shelves['plots'] = [Object.assign({ ...stamp }, { property_id: 'land', name: 'Strip', outline })];
-    await opened(program);
-    await settled(() => expect(memory.pages.get('records')).toContain('Strip'));
+    const device = { store: localStorage, memory: new Notes() }; // other tests' pages still write to theirs
+    await new Book(new Server(program.fetch), device).load();
+    expect(device.memory.pages.get('records')).toContain('Strip');
     let answer = () => {};
     const swallowed = new Promise<void>((done) => (answer = done));
-    const book = new Book(new Server((input, init) => swallowed.then(() => program.fetch(input, init))), { store: localStorage, memory });
+    const book = new Book(new Server((input, init) => swallowed.then(() => program.fetch(input, init))), device);
     const loading = book.load();
     await settled(() => expect(book.plots).toMatchObject([{ name: 'Strip' }]));
     const desk = new Desk(book, 'p');
