@@ -114,6 +114,8 @@ func TestEveryReplyHasTheSecurityHeaders(t *testing.T) {
 			wantGuarded(t, s.plainly(t, c.path, c.header), c.status)
 		})
 	}
+	s.send("GET", "/api/v1/nowhere", nil).wantProblem(404, "no_such_path") // a page does not answer for programs
+	s.send("POST", "/api/v1/plots/"+k.plot, nil).wantProblem(405, "method_not_allowed")
 }
 
 // plainly sends a request that the API's description need not know.

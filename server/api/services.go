@@ -60,6 +60,7 @@ func New(s Services) *echo.Echo {
 	s.route(e)
 	if s.Pages != nil {
 		e.GET("/*", echo.WrapHandler(s.Pages))
+		e.GET(Base+"/*", func(echo.Context) error { return echo.ErrNotFound }) // no page answers for programs
 	}
 	return e
 }
