@@ -52,10 +52,10 @@ func (j *job) checkNutrients() error {
 	if err != nil {
 		return err
 	}
-	if err := soil.CheckCredits(j.options.Credits); err != nil {
+	wanted, _, err := need.After(j.options.Credits...)
+	if err != nil {
 		return err
 	}
-	wanted, _ := need.After(j.options.Credits...)
 	check := &SoilCheck{Need: need, Wanted: wanted, Gives: j.result.Nutrients}
 	check.Over, check.Short = difference(check.Gives, wanted), difference(wanted, check.Gives)
 	check.Says = soilWords(*check, j.options.System) + creditWords(j.options.Credits)

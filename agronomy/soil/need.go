@@ -99,8 +99,8 @@ type Credit struct {
 	Mark source.Mark `json:"mark"`
 }
 
-// CheckCredits says which credit is no rate of zero or more, up to 1000 lb/ac.
-func CheckCredits(credits []Credit) error {
+// checkCredits says which credit is no rate of zero or more, up to 1000 lb/ac.
+func checkCredits(credits []Credit) error {
 	for i, c := range credits {
 		if !amount(c.N) || !amount(c.P2O5) || !amount(c.K2O) {
 			return fault.New("credit", "the credit from "+c.From+" is not a rate of zero or more, up to 1000 lb/ac", "enter what it brings, or leave it out").In(fmt.Sprintf("credits[%d]", i))
@@ -110,13 +110,17 @@ func CheckCredits(credits []Credit) error {
 }
 
 // After takes credits off a need. What they bring beyond it is spare, nutrient
-// by nutrient, and is never taken off another nutrient.
-func (n Need) After(credits ...Credit) (left, spare mix.Nutrients) {
+// by nutrient, and is never taken off another nutrient. A credit that is no rate
+// is refused; the fault's field is credits[i].
+func (n Need) After(credits ...Credit) (left, spare mix.Nutrients, err error) {
+	if err := checkCredits(credits); err != nil {
+		return left, spare, err
+	}
 	left = n.Nutrients
 	for _, c := range credits {
 		left = minus(left, c.Nutrients)
 	}
-	return above(left, mix.Nutrients{}), above(mix.Nutrients{}, left)
+	return above(left, mix.Nutrients{}), above(mix.Nutrients{}, left), nil
 }
 
 // Gives is what a rate of a product of a grade brings.

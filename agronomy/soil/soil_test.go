@@ -227,7 +227,10 @@ func TestReportRefuses(t *testing.T) {
 
 func TestCreditNeverMovesBetweenNutrients(t *testing.T) {
 	need := DefaultNeed(false)
-	left, spare := need.After(Credit{From: "manure", Nutrients: pounds(100, 10, 0)}, Credit{From: "bag", Nutrients: pounds(0, 10, 0)})
+	left, spare, err := need.After(Credit{From: "manure", Nutrients: pounds(100, 10, 0)}, Credit{From: "bag", Nutrients: pounds(0, 10, 0)})
+	if err != nil {
+		t.Fatal(err)
+	}
 	if left != pounds(0, 20, 40) || math.Abs(spare.N.PoundsPerAcre()-40) > 1e-9 || spare.P2O5 != 0 {
 		t.Errorf("left %+v, spare %+v", left, spare)
 	}

@@ -57,8 +57,10 @@ func (pl *planner) aim(f finalist, by Priority) float64 {
 	pl.o.Priority = by
 	s := pl.judge(cv, f.outside, f.plan.LengthM+f.plan.TravelM/2)
 	pl.o.Priority = was
-	if _, straight := f.plan.BearingRad(); pl.o.AlongRad != nil && !straight {
-		s.aim++ // only shown to compare
+	if pl.o.AlongRad != nil {
+		if _, straight := f.plan.BearingRad(); !straight {
+			s.aim++ // only shown to compare
+		}
 	}
 	// A plan that cannot be driven without straying is for want of a better.
 	return s.aim + math.Min(1, f.strayM) + turnPrice*float64(f.plan.Turns)*pl.evenM*pl.evenM/pl.ground.areaM2

@@ -93,7 +93,7 @@ func (pl *planner) gatedLaps(h *headland) []gatedTrack {
 func (pl *planner) wholeLaps(h *headland) []gatedTrack {
 	tracks := make([]gatedTrack, len(h.laps))
 	for k, pass := range h.laps {
-		tracks[k] = pl.newGatedTrack(pass, pass.LengthM)
+		tracks[k] = gatedTrack{pass: pass, open: []bool{true}}
 	}
 	pl.tally.Take(h.density, h.laidM)
 	pl.heaped = h.heaps

@@ -33,12 +33,8 @@ func meetNeed(q needRequest) (a needAnswer, err error) {
 			return a, below("report", err)
 		}
 	}
-	if err := soil.CheckCredits(q.Credits); err != nil {
+	if a.Left, a.Spare, err = a.Need.After(q.Credits...); err != nil || len(q.Products) == 0 {
 		return a, err
-	}
-	a.Left, a.Spare = a.Need.After(q.Credits...)
-	if len(q.Products) == 0 {
-		return a, nil
 	}
 	onHand, err := q.products(q.Products...)
 	if err != nil {

@@ -123,6 +123,7 @@ func (l layout) settings(c *column) { drawSettings(c, l.sheet); drawEvenness(c, 
 func (l layout) loads(c *column) {
 	drawLoads(c, l.sheet)
 	drawFindGate(c, l.sheet)
+	drawMarks(c, l.sheet)
 	drawSoilCheck(c, l.sheet)
 }
 func (l layout) after(c *column) {

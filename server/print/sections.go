@@ -113,8 +113,8 @@ func drawLoads(c *column, sheet agronomy.Sheet) {
 	}
 }
 
-// drawFindGate says how the gates are found that no catch test tells, and what
-// the marks of the map mean. It stands under the loads, where a line is wide.
+// drawFindGate says how the gates are found that no catch test tells. It stands
+// under the loads, where a line is wide.
 func drawFindGate(c *column, sheet agronomy.Sheet) {
 	var caught []string
 	for _, g := range sheet.Spreader.Groups {
@@ -127,6 +127,10 @@ func drawFindGate(c *column, sheet agronomy.Sheet) {
 	if len(caught) > 0 {
 		c.say("To find the gate, spinner stopped or shielded, let it run into a bag: "+strings.Join(caught, "; "), smallText)
 	}
+}
+
+// drawMarks says what the marks of the map mean.
+func drawMarks(c *column, sheet agronomy.Sheet) {
 	if len(sheet.Drive.Refills) > 0 {
 		c.say("R1 on the map: load 1 is out, pour the next", smallText)
 	}

@@ -100,11 +100,8 @@ func need(q needRequest) (a needAnswer, err error) {
 			return a, err
 		}
 	}
-	if err := soil.CheckCredits(q.Credits); err != nil {
-		return a, err
-	}
-	a.Left, _ = a.After(q.Credits...)
-	return a, nil
+	a.Left, _, err = a.After(q.Credits...)
+	return a, err
 }
 
 type blendRequest struct {

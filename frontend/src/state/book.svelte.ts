@@ -256,8 +256,7 @@ export class Book {
 
   /** A record as the program has it now, changed by another way than the outbox. */
   private replace<P extends Path>(path: P, one: Shelves[P]): void {
-    this.outbox.learn(path, one);
-    this.show(path, this.outbox.newest(path, one));
+    this.show(path, this.outbox.learn(path, one));
   }
 
   private show(path: Path, one: Stamp): void {

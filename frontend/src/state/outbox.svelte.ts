@@ -155,11 +155,14 @@ export class Outbox {
     return [...this.keepers.values()].filter((k) => k.path === path && k.keeper.pending).map((k) => k.keeper.wished as unknown as Shelves[P]);
   }
 
-  /** The program has this revision now, by another way than through us. */
-  learn<P extends Path>(path: P, record: Shelves[P]): void {
+  /** The program has this revision now, by another way than through us; gives
+      the newest that is known. */
+  learn<P extends Path>(path: P, record: Shelves[P]): Shelves[P] {
     const keeper = this.keepers.get(record.id)?.keeper;
-    keeper?.learn(this.newest(path, record));
+    const newest = this.newest(path, record);
+    keeper?.learn(newest);
     if (keeper?.wished) this.store(path, keeper.wished);
+    return newest;
   }
 
   /** A record as it was read, or as an answer that overtook it has it. */
