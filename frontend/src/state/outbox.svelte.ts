@@ -237,21 +237,22 @@ export class Outbox {
     return held;
   }
 
-  /** Whether another page of this device has sent or discarded what this one only
-      took up. What the other page changed since is what is sent. */
-  private async sentElsewhere(held: Held): Promise<boolean> {
-    const { path, keeper, touched } = held;
-    const { id } = keeper.current;
-    const elsewhere = touched ? undefined : this.box?.elsewhere(id);
-    if (elsewhere === 'changed') {
+  /** Whether another page of this device has sent or discarded a record as it
+      lay in the store. What the other page changed of one that this page only
+      took up is what is sent. */
+  private async sentElsewhere({ path, keeper, touched }: Held): Promise<boolean> {
+    const { id, revision } = keeper.current;
+    const elsewhere = this.box?.elsewhere(id);
+    if (elsewhere === 'changed' && !touched) {
       const found = this.box?.takeUp(id);
       if (found) keeper.rewish(asFound(found));
     }
-    if (elsewhere !== 'dropped') return false;
+    // What this page changed of a record that is there already meets its revision; what no store took nobody sent.
+    if (elsewhere !== 'dropped' || (touched && (revision > 0 || this.unstored.has(id)))) return false;
     try {
       keeper.sentAlready(await this.server.get<Stamp>(`${path}/${id}`));
     } catch (error) {
-      if (!(error instanceof Problem && error.status === 404)) return false; // sending says what is wrong
+      if (touched || !(error instanceof Problem && error.status === 404)) return false; // sending says what is wrong
       this.giveUp(path, id);
     }
     return true;

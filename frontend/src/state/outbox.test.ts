@@ -3,7 +3,7 @@ import type * as record from '../generated/record';
 import { Book } from './book.svelte';
 import { Desk } from './desk.svelte';
 import type { Remembered } from './remembered';
-import { Server, type Stamp } from './server';
+import { Server, type Fetch, type Stamp } from './server';
 
 /** A program with shelves: it keeps what names only what is kept, refuses passed
     revisions and second records of one id, and can fall silent. */
@@ -379,6 +379,28 @@ describe('outbox', () => {
     await settled(() => expect(second.outbox.standing.size).toBe(0));
     expect(second.outbox.conflicts).toEqual([]);
     expect(program.log).toHaveLength(3);
+    expect(localStorage.length).toBe(0);
+  });
+
+  it('takes for its own what another page sent before the page that made it', async () => {
+    const program = new Program();
+    let reach = true;
+    const fetch: Fetch = (input, init) => (reach ? program.fetch(input, init) : Promise.reject(new TypeError('no network')));
+    const first = new Book(new Server(fetch), { store: localStorage, memory });
+    await first.load();
+    reach = false;
+    const land = await first.outbox.make('/properties', { name: 'Land' });
+    const plot = await first.outbox.make('/plots', { property_id: land.id, name: 'Creek' });
+    await first.outbox.make('/surveys', { plot_id: plot.id, method: 'taped', date: '2026-11-25', area_m2: 5, outline, in_use: true });
+    const second = await opened(program);
+    await settled(() => expect(second.outbox.standing.size).toBe(0));
+    expect(program.shelves['plots']).toMatchObject([{ revision: 2, outline }]);
+    reach = true;
+    first.outbox.sendOn();
+    await settled(() => expect(first.outbox.standing.size).toBe(0));
+    expect(first.outbox.conflicts).toEqual([]);
+    expect(program.log).toHaveLength(3);
+    expect(first.plot(plot.id)).toMatchObject({ revision: 2, outline });
     expect(localStorage.length).toBe(0);
   });
 
