@@ -1,15 +1,15 @@
 // What the hand is told while it draws: the neighbour's corner that it snaps
 // to, the length of the edge under it; and a plot that was taped as a circle.
 import { expect, test, type Page } from '@playwright/test';
-import { bearings, under, type Spot } from './hand';
+import { bearings, lookAt, under, type Spot } from './hand';
 import { figure, newPlot, openSheet, readPlot, searched, type LonLat } from './notebook';
 
 const [west, south] = [-90.8101, 43.6401]; // away from the plots of other tests
 const neighbour: LonLat[] = [[west, south], [west + 0.0004, south], [west + 0.0004, south + 0.0003], [west, south + 0.0003], [west, south]];
 
 /** Opens a plot without an outline, with some hundred metres about a place in view. */
-async function onBareGround(page: Page, id: string, [lon, lat]: LonLat = [west, south]): Promise<(at: LonLat) => Spot> {
-  await page.addInitScript((view) => localStorage.setItem('evenfall.choices', JSON.stringify({ view })), [lon - 0.0002, lat - 0.0003]);
+async function onBareGround(page: Page, id: string, place: LonLat = [west, south]): Promise<(at: LonLat) => Spot> {
+  await lookAt(page, place);
   await openSheet(page, id);
   await page.getByRole('button', { name: 'Draw the outline' }).click();
   return bearings(page);

@@ -1,6 +1,6 @@
 // Drawing and changing the ground: mouse, finger, keyboard.
 import { expect, test } from '@playwright/test';
-import { bearings, clickRound, drag, map, tapRound } from './hand';
+import { bearings, clickRound, drag, lookAt, map, tapRound, touch } from './hand';
 import { figure, newPlot, openSheet, quarterAcre, readPlot, searched, unfold } from './notebook';
 
 const round: [number, number][] = [
@@ -17,6 +17,7 @@ const hole: [number, number][] = [
 
 test('draws a plot with a hole by mouse', async ({ page, request }) => {
   const plot = await newPlot(request, 'Drawn by mouse');
+  await lookAt(page, [-90.7501, 43.6001]); // no corner near by to snap to
   await openSheet(page, plot.id);
   await page.getByRole('button', { name: 'Draw the outline' }).click();
   await clickRound(page, round);
@@ -99,11 +100,35 @@ test('cuts a plot in two', async ({ page, request }) => {
   await expect(page.getByText('To be cut, part 2')).toBeVisible();
 });
 
+test('the ground stays where it is while a corner is drawn, chosen or let go', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Steady', quarterAcre);
+  await openSheet(page, plot.id);
+  await searched(page);
+  await page.getByRole('button', { name: 'Change the ground' }).click();
+  const sizes = () => page.evaluate(() => document.querySelector<HTMLElement>('[role=application]')!.clientHeight);
+  const where = await bearings(page);
+  const corners = await sizes();
+  const corner = where(quarterAcre[0]!);
+  await page.mouse.click(corner.x, corner.y);
+  await expect(page.getByRole('group', { name: 'The chosen corner' })).toBeVisible();
+  expect(await sizes()).toBe(corners);
+  await page.getByRole('button', { name: 'Hole', exact: true }).click();
+  const before = await sizes();
+  const seen = new Set<number>();
+  for (let done = 1; done <= hole.length; done++) {
+    await touch(page, hole.slice(done - 1, done));
+    seen.add(await sizes());
+  }
+  await expect(page.getByText('this edge')).toBeVisible();
+  expect([...seen, await sizes()].filter((height) => height !== before)).toEqual([]);
+});
+
 test.describe('on a phone', () => {
   test.use({ viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 });
 
   test('draws a plot with a hole by finger', async ({ page, request }) => {
     const plot = await newPlot(request, 'Drawn by finger');
+    await lookAt(page, [-90.7701, 43.6001]); // no corner near by to snap to
     await openSheet(page, plot.id);
     await page.getByRole('button', { name: 'Draw the outline' }).tap();
     await tapRound(page, round);
@@ -194,7 +219,8 @@ test('keeps the view that a person chose while the ground is changed', async ({ 
   await page.waitForTimeout(500); // a view that jumps does so at the next frame
   const after = await bearings(page);
   expect(wide(after)).toBeCloseTo(wide(far), -1);
-  expect(after(a).x).toBeCloseTo(far(a).x, -1); // up and down it gives way to the words for the chosen corner
+  expect(after(a).x).toBeCloseTo(far(a).x, -1);
+  expect(after(a).y).toBeCloseTo(far(a).y, -1);
 });
 
 test('a note typed and not left outlasts a reload', async ({ page, request }) => {

@@ -79,7 +79,8 @@ test('a plot drawn without a signal outlasts a reload, and is on the server exac
     }
     await page.setViewportSize({ width: 1440, height: 900 });
   };
-  const name = `Out of reach ${info.retry}`;
+  const name = `Out of reach ${info.repeatEachIndex} ${info.retry}`;
+  const oats = `Oats of the field ${info.repeatEachIndex} ${info.retry}`;
   await visit(page);
   await page.goto('/#/new');
   await expect(page.getByRole('heading', { name: 'Another plot' })).toBeVisible();
@@ -94,10 +95,10 @@ test('a plot drawn without a signal outlasts a reload, and is on the server exac
   await searched(page);
   const acres = await page.locator('.row', { has: page.locator('dt', { hasText: 'Measured' }) }).locator('.figure').first().innerText();
   await page.getByText('Another mix', { exact: true }).click();
-  await page.getByLabel('Name of the new mix').fill('Oats of the field');
+  await page.getByLabel('Name of the new mix').fill(oats);
   await page.getByLabel('Find a seed or a fertilizer').last().fill('oats');
   await page.getByRole('button', { name: 'Add oats' }).last().click();
-  await expect(page.getByLabel('Which mix').locator('option:checked')).toHaveText('Oats of the field');
+  await expect(page.getByLabel('Which mix').locator('option:checked')).toHaveText(oats);
   await look('offline-sheet');
   await page.getByRole('button', { name: 'Keep for the season' }).click();
   await expect(page.getByText('kept on this device for the season')).toBeVisible();
@@ -116,13 +117,13 @@ test('a plot drawn without a signal outlasts a reload, and is on the server exac
   }
   await card.click();
   await searched(page);
-  await expect(page.getByLabel('Which mix').locator('option:checked')).toHaveText('Oats of the field');
+  await expect(page.getByLabel('Which mix').locator('option:checked')).toHaveText(oats);
 
   await context.setOffline(false);
   await expect(page.getByText('kept', { exact: true })).toBeVisible({ timeout: 20_000 });
   const kept = async (path: string) => ((await (await request.get(`/api/v1/${path}?limit=300`)).json()) as { items: { id: string; name: string }[] }).items;
   expect((await kept('plots')).filter((plot) => plot.name === name)).toHaveLength(1);
-  const mixes = (await kept('mixes')).filter((mix) => mix.name === 'Oats of the field');
+  const mixes = (await kept('mixes')).filter((mix) => mix.name === oats);
   expect(mixes).toHaveLength(1);
   const plot = await plotByName(request, name);
   expect(plot.mix_id).toBe(mixes[0]!.id);
@@ -130,7 +131,7 @@ test('a plot drawn without a signal outlasts a reload, and is on the server exac
   const sheets = (await (await request.get(`/api/v1/sheets?plot_id=${plot.id}`)).json()) as { items: { id: string; mix_id: string }[] };
   expect(sheets.items.map((one) => one.mix_id)).toEqual([mixes[0]!.id]);
   const sheet = (await (await request.get(`/api/v1/sheets/${sheets.items[0]!.id}/sheet`)).json()) as { plot: string; mix: string };
-  expect([sheet.plot, sheet.mix]).toEqual([name, 'Oats of the field']);
+  expect([sheet.plot, sheet.mix]).toEqual([name, oats]);
   expect(await page.evaluate(() => Object.keys(localStorage).filter((key) => key.includes('unsent')))).toEqual([]);
   await page.reload();
   await searched(page);
@@ -202,7 +203,7 @@ test('what is refused long after it was made is discarded with a question, and o
 });
 
 test('two pages of one device send what was made without a signal once, and without a conflict', async ({ page, context, request }, info) => {
-  const name = `Made once by two pages ${info.retry}`;
+  const name = `Made once by two pages ${info.repeatEachIndex} ${info.retry}`;
   await visit(page);
   await page.goto('/#/new');
   await expect(page.getByRole('heading', { name: 'Another plot' })).toBeVisible();
