@@ -40,7 +40,7 @@ for (const light of ['day', 'night'] as const) {
 
       await page.goto('/#/new');
       await expect(page.getByRole('heading', { name: 'Another plot' })).toBeVisible();
-      for (const way of ['paste', 'tape', 'file']) {
+      for (const way of ['paste', 'tape', 'walk', 'file']) {
         await page.getByLabel('How is it measured?').selectOption(way);
         expect(await violations(page)).toEqual([]);
       }

@@ -69,14 +69,20 @@ func (o Options) drawn(p geo.Plot) Measured {
 }
 
 func (o Options) walked(t exchange.Track) (Measured, error) {
-	result, err := walk.Trace(t.Name, t.Fixes(), o.Walk)
+	return OfWalk(t.Name, t.Fixes(), dayOf(t, o.Date), o.Walk)
+}
+
+// OfWalk measures a plot by the positions of a walk round it; date is the day
+// of the walk, YYYY-MM-DD. The errors are those of walk.Trace.
+func OfWalk(name string, fixes []walk.Fix, date string, o walk.Options) (Measured, error) {
+	result, err := walk.Trace(name, fixes, o)
 	if err != nil {
 		return Measured{}, err
 	}
 	return Measured{
 		Plot: result.Plot,
 		Survey: geo.Survey{
-			Method: geo.Walked, Date: dayOf(t, o.Date), AreaM2: result.AreaM2,
+			Method: geo.Walked, Date: date, AreaM2: result.AreaM2,
 			PerimeterM: result.PerimeterM, UncertaintyM2: result.UncertaintyM2,
 		},
 		Walk: &result, Notes: result.Notes,

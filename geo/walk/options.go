@@ -10,7 +10,8 @@ import (
 // Options steer Trace. The zero value is what a person gets who knows nothing
 // of them.
 type Options struct {
-	// MaxAccuracyM is the accuracy beyond which a fix is dropped; 0 is 15 m.
+	// MaxAccuracyM is the accuracy beyond which a fix is dropped; 0 is
+	// DefaultAccuracyM.
 	MaxAccuracyM float64
 	// MaxSpeedMPS is a speed beyond which a fix is a spike whatever the pace of
 	// the rest; 0 judges by the pace alone.
@@ -29,10 +30,11 @@ type Options struct {
 	MaxGapM float64
 }
 
+// DefaultAccuracyM drops what a receiver itself calls poor. Metres, radius of
+// 68 %. Common practice, no source: a phone under open sky says 3 to 5.
+const DefaultAccuracyM = 15.0
+
 const (
-	// defaultAccuracyM drops what a receiver itself calls poor. Metres, radius
-	// of 68 %. Common practice, no source: a phone under open sky says 3 to 5.
-	defaultAccuracyM = 15.0
 	// defaultSigmaM is the per-axis error of a phone or handheld receiver under
 	// open sky, in metres; the check values VAR-ACRE and VAR-AR1 of
 	// testdata/reference/geo.csv reckon with the same.
@@ -73,7 +75,7 @@ func (o Options) filled() (Options, error) {
 			"give the distance from the line to the edge in metres, negative when the line ran outside").In("offset_m")
 	}
 	if o.MaxAccuracyM == 0 {
-		o.MaxAccuracyM = defaultAccuracyM
+		o.MaxAccuracyM = DefaultAccuracyM
 	}
 	return o, nil
 }

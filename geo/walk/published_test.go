@@ -32,7 +32,7 @@ func TestWalkedHectareAgainstField(t *testing.T) {
 // accuracy of the fixes is used where there is one.
 func TestCanopyNeedsItsAccuracy(t *testing.T) {
 	field := figures(t, published(t, "GPS-CANOPY"))
-	poor := 100 * budgetOf(hectare(defaultAccuracyM/radiiPerSigma), Options{}).deviationM2 / 10_000
+	poor := 100 * budgetOf(hectare(DefaultAccuracyM/radiiPerSigma), Options{}).deviationM2 / 10_000
 	open := 100 * budgetOf(hectare(defaultSigmaM), Options{}).deviationM2 / 10_000
 	t.Logf("field %+.1f %% +/- %.1f %%, stated %.1f %% at 15 m accuracy, %.1f %% for open sky", field[0], field[1], poor, open)
 	if poor < field[1] || open > field[1] {

@@ -18,6 +18,7 @@ var operations = wire.Operations{
 	"taped":           wire.Asked(taped),
 	"split":           wire.Asked(split),
 	"local":           local,
+	"trail":           trail,
 	"prepare":         prepare,
 	"pattern":         pattern,
 	"readPanTest":     wire.Asked(readPanTest),

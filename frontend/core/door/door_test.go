@@ -291,6 +291,44 @@ func TestSpoiltRequestsAreFaults(t *testing.T) {
 	}
 }
 
+func TestTrail(t *testing.T) {
+	frame := geo.NewFrame(orb.Point{-95, 44})
+	var data []byte
+	for i, at := range []orb.Point{{0, 0}, {30, 0}, {30, 40}} {
+		p := frame.ToLonLat(at)
+		for _, n := range []float64{p[0], p[1], float64(20 * i), []float64{4, 4, 16}[i]} {
+			data = binary.LittleEndian.AppendUint64(data, math.Float64bits(n))
+		}
+	}
+	type trailed struct {
+		LineM                                 row
+		BoundM                                [4]float64
+		WalkedText, ToStartText, AccuracyText string
+		Vague                                 bool
+	}
+	far, raw := asked[trailed](t, "trail", `{"units":"metric"}`, data)
+	if far.WalkedText != "70 m" || far.ToStartText != "50 m" || far.AccuracyText != "16 m" || !far.Vague {
+		t.Errorf("got %+v", far)
+	}
+	line := raw.Floats[far.LineM.F64[0]:][:far.LineM.F64[1]]
+	for i, want := range []float64{0, 0, 30, 0, 30, 40} {
+		if math.Abs(line[i]-want) > 1e-6 {
+			t.Errorf("line %v", line)
+		}
+	}
+	if math.Abs(far.BoundM[2]-30) > 1e-6 || math.Abs(far.BoundM[3]-40) > 1e-6 {
+		t.Errorf("bound %v", far.BoundM)
+	}
+	near, _ := asked[trailed](t, "trail", `{"units":"us"}`, data[:64])
+	if near.AccuracyText != "13 ft" || near.Vague {
+		t.Errorf("got %+v", near)
+	}
+	none, _ := asked[trailed](t, "trail", `{"units":"us"}`, nil)
+	if none.WalkedText != "" || none.LineM.F64 == nil {
+		t.Errorf("got %+v", none)
+	}
+}
+
 func FuzzCall(f *testing.F) {
 	for name, request := range requests(f) {
 		f.Add(name, []byte(request), dataFor(name))

@@ -2,8 +2,6 @@ package door
 
 import (
 	"cmp"
-	"encoding/binary"
-	"math"
 
 	"github.com/paulmach/orb"
 
@@ -67,23 +65,19 @@ func measure(c *wire.Call) (any, error) {
 
 // ringsOf reads the coordinates of a request.
 func ringsOf(data []byte, corners []int) (orb.Polygon, error) {
-	const pair = 16 // bytes
+	numbers := wire.Numbers(data)
 	rings := make(orb.Polygon, len(corners))
 	for i, n := range corners {
-		if n < 0 || n > len(data)/pair {
+		if n < 0 || n > len(numbers)/2 {
 			return nil, fault.New("rings", "the coordinates are fewer than the corners", "load the page again").At(fault.Place{Ring: i + 1})
 		}
 		rings[i] = make(orb.Ring, n)
 		for k := range rings[i] {
-			rings[i][k] = orb.Point{floatAt(data, 0), floatAt(data, 1)}
-			data = data[pair:]
+			rings[i][k] = orb.Point(numbers[:2])
+			numbers = numbers[2:]
 		}
 	}
 	return rings, nil
-}
-
-func floatAt(data []byte, i int) float64 {
-	return math.Float64frombits(binary.LittleEndian.Uint64(data[8*i:]))
 }
 
 func edgesOf(rings orb.Polygon, system units.System, out *wire.Answer) edgeRows {

@@ -1,5 +1,6 @@
-// Package files reads the outlines and walks that people have in files. It is
-// apart from door so that only who opens a file loads the formats.
+// Package files reads the outlines and walks that people have in files, and the
+// walks that the page recorded. It is apart from door so that only who brings
+// one loads what reads it.
 package files
 
 import (
@@ -14,7 +15,7 @@ import (
 
 // Call answers one request; see wire.Operations.
 func Call(name string, request, data []byte) wire.Answer {
-	return wire.Operations{"readFile": readFile}.Answer(name, request, data)
+	return wire.Operations{"readFile": readFile, "walked": walked}.Answer(name, request, data)
 }
 
 type readRequest struct {
@@ -41,4 +42,25 @@ func readFile(c *wire.Call) (any, error) {
 		plots[i] = wire.NewReadPlot(m.Plot, m.Survey, m.Notes, q.Units)
 	}
 	return plots, nil
+}
+
+type walkedRequest struct {
+	Name    string       `json:"name"`
+	Date    string       `json:"date"`
+	Units   units.System `json:"units"`
+	OffsetM float64      `json:"offsetM"`
+}
+
+// walked makes a plot of the positions that are the call's data, see
+// wire.Fixes.
+func walked(c *wire.Call) (any, error) {
+	var q walkedRequest
+	if err := wire.Decode(c.Request, &q); err != nil {
+		return nil, err
+	}
+	m, err := intake.OfWalk(q.Name, wire.Fixes(c.Data), q.Date, walk.Options{OffsetM: q.OffsetM})
+	if err != nil {
+		return nil, err
+	}
+	return wire.NewReadPlot(m.Plot, m.Survey, m.Notes, q.Units), nil
 }

@@ -4,9 +4,11 @@
 package wire
 
 import (
+	"encoding/binary"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
 	"reflect"
 	"strings"
 
@@ -52,6 +54,16 @@ func (o Operations) Answer(name string, request, data []byte) (a Answer) {
 type Call struct {
 	Request, Data []byte
 	Out           *Answer
+}
+
+// Numbers reads data as 64-bit floats, little-endian, as many as are whole.
+func Numbers(data []byte) []float64 {
+	const size = 8 // bytes
+	numbers := make([]float64, len(data)/size)
+	for i := range numbers {
+		numbers[i] = math.Float64frombits(binary.LittleEndian.Uint64(data[size*i:]))
+	}
+	return numbers
 }
 
 // Asked is an operation on a decoded request.

@@ -107,8 +107,31 @@ export interface ReadOptions {
   units: System;
   /** Cut a MultiPolygon into plots instead of refusing it. */
   split?: boolean;
-  /** The line was walked this far outside (positive) or inside the edge. */
+  /** The line was walked this far inside (positive) or outside (negative) the edge. */
   offsetM?: number;
+}
+
+/** One position of a walk. */
+export interface Fix {
+  lonLat: LonLat;
+  /** Since any moment, the same for all of a walk. */
+  seconds: number;
+  /** Radius that holds the true place in 68 of 100 cases; 0 when the receiver does not say. */
+  accuracyM: number;
+}
+
+/** How far a walk has come. Its words are empty before the first position. */
+export interface Trail {
+  /** East, north, east, north … metres from the first position. */
+  lineM: Float64Array;
+  /** Lowest east, lowest north, highest east, highest north. */
+  boundM: [number, number, number, number];
+  walkedText: string;
+  toStartText: string;
+  /** Of the newest position. */
+  accuracyText: string;
+  /** The newest position is too vague to count. */
+  vague: boolean;
 }
 
 /** What a person measured with a tape or by pacing. Lengths are metres. */
@@ -451,6 +474,10 @@ export interface Core {
 
   /** Every plot of a GeoJSON, GPX, KML, KMZ or zipped shapefile, told by content. */
   readFile(bytes: Uint8Array, options: ReadOptions): Promise<ReadPlot[]>;
+  /** The plot that a walk went round. */
+  walked(fixes: readonly Fix[], options: ReadOptions): Promise<ReadPlot>;
+  /** A walk while it is recorded. The newest call supersedes those still waiting. */
+  trail(fixes: readonly Fix[], units: System): Promise<Trail>;
   /** A corner per line (or between semicolons), as decimal degrees or degrees, minutes, seconds. */
   readCoordinates(text: string, options: { order: 'lon-lat' | 'lat-lon'; date?: string; units: System }): Promise<ReadPlot>;
   taped(request: TapedRequest): Promise<TapedAnswer>;

@@ -4,16 +4,16 @@
 // a program of its own, which is loaded for the first file.
 import { Superseded } from './api';
 import type {
-  BagRequest, BlendRequest, CatalogFound, Core, DriveTrack, FormatItem, JudgeRequest,
+  BagRequest, BlendRequest, CatalogFound, Core, DriveTrack, Fix, FormatItem, JudgeRequest,
   LegendRequest, LimeAnswer, LimeRequest, LocalShape, LonLat, LookBackRequest, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
   ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
-  System, TapedAnswer, TapedRequest, TripRequest, Wanted,
+  System, TapedAnswer, TapedRequest, Trail, TripRequest, Wanted,
   catalog, finished, mix, soil, spreader, stand, trip,
 } from './api';
 import { Hand, type Port } from './hand';
 import { Latest } from './latest';
 import { lengthsOf } from './taped';
-import { flattened } from './wire';
+import { flattened, flatWalk } from './wire';
 
 export interface CoreParts {
   module: Promise<WebAssembly.Module>;
@@ -56,6 +56,7 @@ class WorkerCore implements Core {
   private readonly measuring = new Latest();
   private readonly preparing = new Latest();
   private readonly looking = new Latest();
+  private readonly trailing = new Latest();
   private far: Hand | undefined;
   private turn = 0;
   private searches = 0; // full ones, under way
@@ -94,13 +95,25 @@ class WorkerCore implements Core {
     }
   }
 
-  async readFile(bytes: Uint8Array, options: ReadOptions): Promise<ReadPlot[]> {
+  readFile(bytes: Uint8Array, options: ReadOptions): Promise<ReadPlot[]> {
+    return this.read('readFile', options, bytes);
+  }
+
+  walked(fixes: readonly Fix[], options: ReadOptions): Promise<ReadPlot> {
+    return this.read('walked', options, flatWalk(fixes));
+  }
+
+  private async read<T>(name: string, options: ReadOptions, data: Uint8Array): Promise<T> {
     const reader = new Hand(this.parts.reader(), this.parts.spawn);
     try {
-      return (await reader.ask<ReadPlot[]>('readFile', options, bytes)).value;
+      return (await reader.ask<T>(name, options, data)).value;
     } finally {
       reader.close(); // a large file's memory goes with it
     }
+  }
+
+  trail(fixes: readonly Fix[], units: System): Promise<Trail> {
+    return this.trailing.ask(() => this.value('trail', { units }, flatWalk(fixes)));
   }
 
   readCoordinates(text: string, options: { order: 'lon-lat' | 'lat-lon'; date?: string; units: System }): Promise<ReadPlot> {

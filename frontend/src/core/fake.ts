@@ -4,10 +4,10 @@
 import { CoreFault } from './api';
 import { lengthsOf } from './taped';
 import type {
-  BagRequest, BlendRequest, CatalogFound, Core, FormatItem, JudgeRequest,
+  BagRequest, BlendRequest, CatalogFound, Core, Fix, FormatItem, JudgeRequest,
   LegendRequest, LimeAnswer, LimeRequest, LocalShape, LonLat, LookBackRequest, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
   ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
-  System, TapedAnswer, TapedRequest, TripRequest, Wanted,
+  System, TapedAnswer, TapedRequest, Trail, TripRequest, Wanted,
   agronomy, catalog, fault, finished, mix, soil, spreader, stand, trip,
 } from './api';
 
@@ -140,6 +140,17 @@ export class FakeCore implements Core {
 
   readFile(bytes: Uint8Array, options: ReadOptions): Promise<ReadPlot[]> {
     return this.answer('readFile', [bytes, options], () => [sampleRead('One'), sampleRead('Two')]);
+  }
+
+  walked(fixes: readonly Fix[], options: ReadOptions): Promise<ReadPlot> {
+    return this.answer('walked', [fixes, options], () => sampleRead('Walked'));
+  }
+
+  trail(fixes: readonly Fix[], units: System): Promise<Trail> {
+    return this.answer('trail', [fixes, units], () => ({
+      lineM: Float64Array.from(fixes.flatMap((_, i) => [i, i])), boundM: [0, 0, fixes.length, fixes.length],
+      walkedText: `${fixes.length} steps`, toStartText: 'far', accuracyText: '13 ft', vague: (fixes.at(-1)?.accuracyM ?? 0) > 15,
+    }));
   }
 
   readCoordinates(text: string, options: { order: 'lon-lat' | 'lat-lon'; date?: string; units: System }): Promise<ReadPlot> {

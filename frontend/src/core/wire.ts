@@ -1,5 +1,5 @@
 // What crosses between the page and the workers that run the core.
-import { CoreFault, type fault } from './api';
+import { CoreFault, type Fix, type fault } from './api';
 
 /** The first message to a worker: the compiled core. */
 export interface Begin {
@@ -66,5 +66,11 @@ export function flattened(rings: [number, number][][]): Uint8Array {
       flat[at++] = lat;
     }
   }
+  return new Uint8Array(flat.buffer);
+}
+
+/** A flat copy of a walk: longitude, latitude, seconds, accuracy. */
+export function flatWalk(fixes: readonly Fix[]): Uint8Array {
+  const flat = Float64Array.from(fixes.flatMap(({ lonLat, seconds, accuracyM }) => [...lonLat, seconds, accuracyM]));
   return new Uint8Array(flat.buffer);
 }
