@@ -56,6 +56,8 @@ func TestExitCodesAndWords(t *testing.T) {
 		{"sheet without goods", "", []string{"sheet", bench, "--throw", "26 ft"}, exitUsage, "", "--put"},
 		{"sheet with a bad rate", "", []string{"sheet", bench, "--throw", "26 ft", "--put", "oats=many"}, exitUsage, "", "--put"},
 		{"sheet with a bad unit", "", []string{"sheet", bench, "--throw", "26 lb", "--put", "oats=80 lb/ac"}, exitUsage, "", "--throw"},
+		{"serve with a certificate and no key", "", []string{"serve", "--certificate", bench}, exitUsage, "", "--key"},
+		{"serve with a certificate that is none", "", []string{"serve", "--certificate", bench, "--key", bench}, exitFailed, "", "reading the certificate"},
 		{"sheet of an unknown material", "", []string{"sheet", bench, "--throw", "26 ft", "--put", "moss=80 lb/ac"}, exitFailed, "", "moss"},
 		{"sheet with two spreaders", "", []string{"sheet", bench, "--throw", "26 ft", "--spreader", "s.json", "--put", "oats=80 lb/ac"}, exitUsage, "", "can't be used together"},
 		{"sheet", "", []string{"sheet", bench, "--throw", "26 ft", "--put", "oats=80 lb/ac", "--guess", "1/2 ac"}, exitDone, "The guess was 0.5 ac", ""},

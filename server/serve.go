@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"io"
@@ -29,12 +30,18 @@ type serveCommand struct {
 	Data   string      `help:"Database file; in your data folder if left out." placeholder:"FILE" type:"path"`
 	Demo   bool        `help:"Use a database of its own, filled with an invented property."`
 	Host   []string    `help:"Another host name by which this server may be called; repeat for more." placeholder:"NAME"`
+	Cert   string      `name:"certificate" help:"Serve by https with the certificate in this PEM file; a phone keeps the page for times without a signal only then." placeholder:"FILE" type:"path" and:"https"`
+	Key    string      `help:"The certificate's private key, a PEM file." placeholder:"FILE" type:"path" and:"https"`
 	Tiles  string      `help:"Local map pictures, as an MBTiles file." placeholder:"FILE" type:"path"`
 	Paper  print.Paper `help:"Paper of the printed page: Letter or A4." enum:"Letter,A4" default:"Letter"`
 }
 
 // Run wires store, sheets and renderers together and serves them.
 func (a serveCommand) Run(ctx context.Context, c *console) (failed error) {
+	scheme, certificates, err := a.certificates()
+	if err != nil {
+		return err
+	}
 	path, err := a.database()
 	if err != nil {
 		return err
@@ -59,9 +66,23 @@ func (a serveCommand) Run(ctx context.Context, c *console) (failed error) {
 		Renderers: renderers(a.Paper), Pages: pages,
 		Hosts: append(api.HostsOf(a.Listen), a.Host...), Clock: c.now, Log: log,
 	})
-	return api.Serve(ctx, a.Listen, handler, log, func(at net.Addr) {
-		fmt.Fprintf(c.out, "Evenfall is at http://%s (data in %s). Press Ctrl-C to stop.\n", at, path)
-	})
+	ready := func(at net.Addr) {
+		fmt.Fprintf(c.out, "Evenfall is at %s://%s (data in %s). Press Ctrl-C to stop.\n", scheme, at, path)
+	}
+	return api.Serve(ctx, api.Listening{Address: a.Listen, Certificates: certificates, Ready: ready}, handler, log)
+}
+
+// certificates are what the server shows for itself, with the scheme that it
+// then answers by; without any it answers by http.
+func (a serveCommand) certificates() (scheme string, certificates []tls.Certificate, err error) {
+	if a.Cert == "" {
+		return "http", nil, nil
+	}
+	pair, err := tls.LoadX509KeyPair(a.Cert, a.Key)
+	if err != nil {
+		return "", nil, fmt.Errorf("reading the certificate %s and its key %s: %w", a.Cert, a.Key, err)
+	}
+	return "https", []tls.Certificate{pair}, nil
 }
 
 // pages is the page with the local map pictures beside it. A binary that was

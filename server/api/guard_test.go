@@ -12,6 +12,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"net/http/httptest"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -495,7 +496,8 @@ func TestServeFinishesWhatIsUnderWay(t *testing.T) {
 	ctx, stop := context.WithCancel(t.Context())
 	address, ended := make(chan string, 1), make(chan error, 1)
 	go func() {
-		ended <- api.Serve(ctx, ":0", handler, slog.New(slog.DiscardHandler), func(a net.Addr) { address <- a.String() })
+		ready := func(a net.Addr) { address <- a.String() }
+		ended <- api.Serve(ctx, api.Listening{Address: ":0", Ready: ready}, handler, slog.New(slog.DiscardHandler))
 	}()
 	at := <-address
 	if !strings.HasPrefix(at, "127.0.0.1:") {
@@ -530,6 +532,38 @@ func TestServeFinishesWhatIsUnderWay(t *testing.T) {
 	}
 }
 
+func TestServeByHTTPS(t *testing.T) {
+	trusted := httptest.NewTLSServer(http.NotFoundHandler()) // for its certificate, and a client that trusts it
+	defer trusted.Close()
+	ctx, stop := context.WithCancel(t.Context())
+	address, ended := make(chan string, 1), make(chan error, 1)
+	go func() {
+		ended <- api.Serve(ctx, api.Listening{
+			Address: ":0", Certificates: trusted.TLS.Certificates, Ready: func(a net.Addr) { address <- a.String() },
+		}, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { fmt.Fprint(w, r.Proto) }), slog.New(slog.DiscardHandler))
+	}()
+	at := <-address
+	reply, err := trusted.Client().Get("https://" + at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer reply.Body.Close()
+	if body, _ := io.ReadAll(reply.Body); reply.StatusCode != http.StatusOK || !strings.HasPrefix(string(body), "HTTP/") {
+		t.Errorf("%d %q", reply.StatusCode, body)
+	}
+	plain, err := http.Get("http://" + at)
+	if err == nil {
+		plain.Body.Close()
+		if plain.StatusCode == http.StatusOK {
+			t.Error("answered without https too")
+		}
+	}
+	stop()
+	if err := <-ended; err != nil {
+		t.Errorf("ended with %v", err)
+	}
+}
+
 func TestServeSaysWhyItCannot(t *testing.T) {
 	taken, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
@@ -537,7 +571,7 @@ func TestServeSaysWhyItCannot(t *testing.T) {
 	}
 	defer taken.Close()
 	for _, address := range []string{taken.Addr().String(), "no address", "127.0.0.1:notaport"} {
-		if err := api.Serve(t.Context(), address, http.NotFoundHandler(), slog.New(slog.DiscardHandler), nil); err == nil {
+		if err := api.Serve(t.Context(), api.Listening{Address: address}, http.NotFoundHandler(), slog.New(slog.DiscardHandler)); err == nil {
 			t.Errorf("%s: served", address)
 		}
 	}

@@ -2,6 +2,7 @@ package api
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -22,11 +23,19 @@ const (
 	headerMost   = 64 << 10         // bytes
 )
 
-// Serve answers at the address until the context ends, and then lets the
-// replies under way finish. An address without a host means loopback; ready,
-// which may be nil, is told the address once it is open.
-func Serve(ctx context.Context, address string, handler http.Handler, log *slog.Logger, ready func(net.Addr)) error {
-	listener, err := listen(ctx, address)
+// Listening is where and how a server answers. An Address without a host means
+// loopback. With Certificates it answers by https alone. Ready, which may be
+// nil, is told the address once it is open.
+type Listening struct {
+	Address      string
+	Certificates []tls.Certificate
+	Ready        func(net.Addr)
+}
+
+// Serve answers until the context ends, and then lets the replies under way
+// finish.
+func Serve(ctx context.Context, at Listening, handler http.Handler, log *slog.Logger) error {
+	listener, err := at.open(ctx)
 	if err != nil {
 		return err
 	}
@@ -39,11 +48,11 @@ func Serve(ctx context.Context, address string, handler http.Handler, log *slog.
 		MaxHeaderBytes:    headerMost,
 		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 	}
-	if ready != nil {
-		ready(listener.Addr())
+	if at.Ready != nil {
+		at.Ready(listener.Addr())
 	}
 	ended := make(chan error, 1)
-	go func() { ended <- server.Serve(listener) }()
+	go func() { ended <- at.serve(server, listener) }()
 	select {
 	case err := <-ended:
 		return fmt.Errorf("serving: %w", err)
@@ -57,10 +66,18 @@ func Serve(ctx context.Context, address string, handler http.Handler, log *slog.
 	return nil
 }
 
-func listen(ctx context.Context, address string) (net.Listener, error) {
-	host, port, err := net.SplitHostPort(address)
+func (at Listening) serve(server *http.Server, listener net.Listener) error {
+	if len(at.Certificates) == 0 {
+		return server.Serve(listener)
+	}
+	server.TLSConfig = &tls.Config{Certificates: at.Certificates, MinVersion: tls.VersionTLS12}
+	return server.ServeTLS(listener, "", "")
+}
+
+func (at Listening) open(ctx context.Context) (net.Listener, error) {
+	host, port, err := net.SplitHostPort(at.Address)
 	if err != nil {
-		return nil, fmt.Errorf("the address %q: %w", address, err)
+		return nil, fmt.Errorf("the address %q: %w", at.Address, err)
 	}
 	if host == "" {
 		host = "127.0.0.1"
