@@ -3,6 +3,7 @@ package print
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 	"github.com/paulmach/orb/clip"
@@ -39,7 +40,7 @@ func fitMap(sheet agronomy.Sheet, box rect, free float64) view {
 func drawMap(s surface, sheet agronomy.Sheet, box rect, v view) {
 	drawGround(s, v, sheet.Ground)
 	drawKeepOff(s, v, sheet.Ground, box)
-	numbers := drawPasses(s, v, sheet.Drive.Plan)
+	numbers := drawPasses(s, v, sheet.Drive.Plan, stopsOf(v, sheet.Drive))
 	drawStops(s, v, sheet.Drive, numbers, box)
 	drawNorth(s, v, point{box.x + box.w - 7, box.y + 9})
 	drawScaleBar(s, v, sheet.System, point{box.x + 2, box.y + box.h - 3}, box.w/3)
@@ -84,8 +85,17 @@ func cross(s surface, at point) {
 	s.line([]point{{at.x - arm, at.y + arm}, {at.x + arm, at.y - arm}}, holeInk)
 }
 
-// drawPasses gives back where the passes' numbers stand.
-func drawPasses(s surface, v view, plan passes.Plan) (taken []point) {
+// stopsOf are where the drive starts and where loads run out.
+func stopsOf(v view, d agronomy.Drive) []point {
+	stops := []point{v.at(d.Start)}
+	for _, r := range d.Refills {
+		stops = append(stops, v.at(r.At))
+	}
+	return stops
+}
+
+// drawPasses gives back where the passes' numbers stand, off the stops.
+func drawPasses(s surface, v view, plan passes.Plan, stops []point) (numbers []point) {
 	for _, leg := range plan.Travel {
 		s.line(v.line(leg), travelInk)
 	}
@@ -97,12 +107,13 @@ func drawPasses(s surface, v view, plan passes.Plan) (taken []point) {
 	for _, line := range lines {
 		drawArrows(s, line)
 	}
+	taken := slices.Clone(stops)
 	for i, line := range lines {
 		at := freeSpot(line, taken)
 		taken = append(taken, at)
 		badge(s, at, fmt.Sprint(plan.Passes[i].Order))
 	}
-	return taken
+	return taken[len(stops):]
 }
 
 // badge is a number in a white disc that breaks the line under it.
@@ -214,15 +225,17 @@ func drawStops(s surface, v view, d agronomy.Drive, taken []point, box rect) {
 
 const startWord = "START"
 
-// startWordPlace is beside, above or below the start, within the drawing, where
-// the word stays farthest from the numbers.
+// startWordPlace is beside, above or below the start, or between these, within
+// the drawing, where the word stays farthest from the numbers.
 func startWordPlace(s surface, start point, taken []point, box rect) (point, lettering) {
 	l := lettering{size: 9, bold: true}
 	w := s.width(startWord, l)
 	const aside, up, down, middle = 3.4, -4.0, 6.4, 1.2 // mm to the baseline
-	best, bestGap := point{start.x + aside, start.y + middle}, -1.0
+	left, right, above, below := start.x-aside-w, start.x+aside, start.y+up, start.y+down
+	best, bestGap := point{right, start.y + middle}, -1.0
 	for _, at := range []point{
-		best, {start.x - aside - w, start.y + middle}, {start.x - w/2, start.y + up}, {start.x - w/2, start.y + down},
+		best, {left, start.y + middle}, {start.x - w/2, above}, {start.x - w/2, below},
+		{right, above}, {left, above}, {right, below}, {left, below},
 	} {
 		if at.x < box.x+1 || at.x+w > box.x+box.w-1 || at.y < box.y+4 || at.y > box.y+box.h-1 {
 			continue

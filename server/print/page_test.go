@@ -5,11 +5,14 @@ import (
 	"encoding/json"
 	"flag"
 	"fmt"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/paulmach/orb"
 
 	"evenfall/agronomy"
 	"evenfall/agronomy/mix"
@@ -97,6 +100,65 @@ func TestEverythingStaysOnThePage(t *testing.T) {
 				t.Errorf("%s on %s: %s", name, size, problem)
 			}
 		}
+	}
+}
+
+// Every pass can be told by its number: neither the start, nor its word, nor a
+// place to refill lies over one.
+func TestNoStopHidesANumber(t *testing.T) {
+	for _, name := range sheetNames {
+		for _, size := range []Paper{Letter, A4} {
+			sheet := readSheet(t, name)
+			last := sheet.Drive.Passes[len(sheet.Drive.Passes)-1].Line
+			sheet.Drive.Start = orb.Point{last[0][0] + 0.08*(last[1][0]-last[0][0]), last[0][1] + 0.08*(last[1][1]-last[0][1])} // where its number would stand
+			w, h := size.size()
+			m := &marks{recorder: recorder{measure: newPaper(size)}}
+			for _, draw := range compose(m.measure, sheet, w, h) {
+				draw(m)
+			}
+			if len(m.numbers) != len(sheet.Drive.Passes) || len(m.stops) != len(sheet.Drive.Refills)+1 || m.start == (rect{}) {
+				t.Fatalf("%s: %d numbers, %d stops, start at %v", name, len(m.numbers), len(m.stops), m.start)
+			}
+			for i, at := range m.numbers {
+				if nearest(at, m.stops) < 1.5*numberRadius {
+					t.Errorf("%s on %s: a stop lies over number %d", name, size, i+1)
+				}
+				inWord := point{min(max(at.x, m.start.x), m.start.x+m.start.w), min(max(at.y, m.start.y), m.start.y+m.start.h)}
+				if math.Hypot(at.x-inWord.x, at.y-inWord.y) < 0.5*numberRadius {
+					t.Errorf("%s on %s: %s lies over number %d", name, size, startWord, i+1)
+				}
+			}
+		}
+	}
+}
+
+// marks is a surface that notes where numbers and stops stand.
+type marks struct {
+	recorder
+	numbers, stops []point
+	start          rect // of the word
+}
+
+func (m *marks) disc(at point, radius float64, f fill, _ stroke) {
+	switch {
+	case radius == numberRadius && f.grey == 1:
+		m.numbers = append(m.numbers, at)
+	case radius == numberRadius:
+		m.stops = append(m.stops, at)
+	}
+}
+
+// The start is a lozenge, right before its word.
+func (m *marks) area(rings [][]point, f fill, _ stroke) {
+	if ring := rings[0]; len(rings) == 1 && len(ring) == 4 && f.grey == 0 && ring[0].x == ring[2].x && ring[1].y == ring[3].y {
+		m.stops = append(m.stops, point{ring[0].x, ring[1].y})
+	}
+}
+
+func (m *marks) text(at point, words string, l lettering) {
+	if words == startWord {
+		h := l.size * mmPerPoint
+		m.start = rect{at.x, at.y - h, m.width(words, l), h}
 	}
 }
 
