@@ -86,7 +86,7 @@ func (j *job) driveBest(ground *passes.Ground, profile coverage.Profile) error {
 		Says: evennessWords(best.Figures),
 	}
 	for _, words := range found.Says {
-		j.warn(words, source.Mark{Kind: source.Definition})
+		j.warn(units.Retell(words, j.options.System), source.Mark{Kind: source.Definition})
 	}
 	j.warnOfWaste()
 	if !j.options.Quick {
@@ -171,11 +171,12 @@ func (k KeepOff) binds(c mix.Class) bool {
 }
 
 // keptOff takes the ground that nothing may fall on out of the amounts. A
-// share below a thousandth is the raster's rounding.
+// share below a thousandth is the raster's rounding; of a tiny plot it is more,
+// so without a line nothing is taken out at all.
 func (j *job) keptOff(groundM2 float64) error {
 	const rounding = 1e-3
 	share := groundM2 / planar.Area(j.sheet.Ground.Local)
-	if share > 1-rounding {
+	if share > 1-rounding || len(j.binding()) == 0 {
 		return nil
 	}
 	j.sheet.Ground.SpreadM2 = j.sheet.Ground.AreaM2 * share

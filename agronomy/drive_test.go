@@ -50,6 +50,17 @@ func TestKeepOffBindsOnlyItsGoods(t *testing.T) {
 	}
 }
 
+func TestATinyPlotWithoutALineIsWholeGround(t *testing.T) {
+	for feet := units.Length(16); feet < 28; feet++ { // the raster rounds some
+		w, h := float64(feet*units.Foot), float64(20*units.Foot)
+		bed := plotOf(t, "bed", orb.Point{0.3, 0.7}, orb.Point{w, 0}, orb.Point{w, h}, orb.Point{0, h})
+		s := prepare(t, bed, machine(), oatsAnd("13-13-13", 200), agronomy.Options{})
+		if s.Ground.SpreadM2 != s.Ground.AreaM2 || warned(s, "keep-off line") {
+			t.Errorf("%g ft: %g m2 of %g m2 get something", float64(feet), s.Ground.SpreadM2, s.Ground.AreaM2)
+		}
+	}
+}
+
 func TestPlansAreComparedAndChosenByName(t *testing.T) {
 	plot := sixtyCorners(t, 0.5)
 	first := prepare(t, plot, machine(), oatsAnd("13-13-13", 200), agronomy.Options{})

@@ -75,6 +75,6 @@ func (c *console) sayArea(p intake.Measured, sys units.System) {
 	fmt.Fprintf(c.out, "%s: %s, give or take %s; %s round the edge (%s)\n", nameOf(p), area.Format(sys),
 		units.Area(geo.GiveOrTakeM2(p.Survey.UncertaintyM2)).FormatLike(area, sys), units.Length(p.Survey.PerimeterM).Format(sys), p.Survey.Method)
 	for _, note := range p.Notes {
-		fmt.Fprintf(c.out, "  %s\n", note)
+		fmt.Fprintf(c.out, "  %s\n", units.Retell(note, sys))
 	}
 }

@@ -138,8 +138,9 @@ func (s stuff) amount(a asked, area units.Area) Amount {
 	}
 	if s.bag > 0 {
 		out.BagsExact = float64(a.mass / s.bag)
-		out.Bags = wholeBags(out.BagsExact, s.item.HalfBags)
+		out.Bags = bagsToOpen(out.BagsExact, s.item.HalfBags)
 		out.ActualMass = s.bag * units.Mass(out.Bags)
+		out.SpreadMass = min(out.SpreadMass, out.ActualMass) // no more than there is
 		out.BuyBags = math.Ceil(out.Bags)
 		out.Price, out.Cost = s.price, out.BuyBags*s.price
 		if s.item.SpreadBags {
@@ -154,15 +155,20 @@ func (s stuff) amount(a asked, area units.Area) Amount {
 	return out
 }
 
-// bagSlack is the share of a bag that is not worth opening another for; it
-// absorbs rounding of units, not of rates.
+// bagSlack is the share of a bag or a hopper that rounding of units may make up.
 const bagSlack = 1e-6
 
-func wholeBags(exact float64, half bool) float64 {
+// shortOfBag is the share of a bag for which nobody opens another: what is
+// there is spread that much thinner. Common practice, no source.
+const shortOfBag = 0.01
+
+// bagsToOpen are whole or half bags, one of them at least.
+func bagsToOpen(exact float64, half bool) float64 {
+	step := 1.0
 	if half {
-		return math.Ceil(exact*2-bagSlack) / 2
+		step = 0.5
 	}
-	return math.Ceil(exact - bagSlack)
+	return max(step, step*math.Ceil((exact-shortOfBag)/step))
 }
 
 // nutrients sums what the spread fertilizers carry.

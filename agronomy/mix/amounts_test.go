@@ -249,6 +249,17 @@ func TestWholeAndHalfBags(t *testing.T) {
 	}
 }
 
+func TestNoBagIsOpenedForLessThanAHundredthOfOne(t *testing.T) {
+	for _, tt := range []struct{ rate, bags, left, lay float64 }{
+		{150.4, 3, 0, 150}, {151, 4, 49, 151}, {0.3, 1, 49.7, 0.3},
+	} {
+		a := work(t, units.Acre, mix.Item{Material: "19-19-19", Rate: mix.Rate{Mass: lbPerAcre(tt.rate)}}).Amounts[0]
+		near(t, "bags", a.Bags, tt.bags, 0)
+		near(t, "left", a.Left.Pounds(), tt.left, 1e-9)
+		near(t, "spread", a.SpreadRate.PoundsPerAcre(), tt.lay, 1e-9)
+	}
+}
+
 func TestOwnWeighedQuartOverridesTheBushelWeight(t *testing.T) {
 	item := mix.Item{Material: "oats", Rate: mix.Rate{PlotVolume: 8 * units.DryQuart}}
 	near(t, "by the bushel weight", work(t, units.Acre, item).Amounts[0].Mass.Pounds(), 8, 1e-9)

@@ -35,7 +35,7 @@ func (p *Purchase) settle(price float64) {
 	if p.BagMass == 0 {
 		return
 	}
-	p.Bags = wholeBags(float64(p.Mass/p.BagMass), false)
+	p.Bags = math.Ceil(float64(p.Mass/p.BagMass) - bagSlack)
 	p.Left = units.Mass(math.Max(0, float64(p.BagMass)*p.Bags-float64(p.Mass)))
 	p.Cost = p.Bags * price
 }

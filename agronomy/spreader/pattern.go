@@ -95,7 +95,7 @@ func (p Pattern) validateExtent() error {
 			"use flat, triangle, trapezoid, bell, oval, parabola, lopsided or pans").In("shape")
 	}
 	if w := p.Width(); !(w >= leastThrow && w <= mostThrow) {
-		return fault.New("range", "the throw must lie between 1 ft and 390 ft (0.3 m and 120 m)", "give the full width, edge to edge").In(field)
+		return fault.New("range", "the throw must lie between 1 ft and 390 ft (0.3 and 120 metres)", "give the full width, edge to edge").In(field)
 	}
 	return nil
 }

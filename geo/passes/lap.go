@@ -108,7 +108,7 @@ func (g *Ground) LapRings(o LapOptions) ([]Pass, error) {
 
 func tooSmall(areaM2, spacingM float64) error {
 	return fault.New("too_small",
-		fmt.Sprintf("the plot (%.0f m2) is too small for one pass of a machine that spreads %.1f m wide", areaM2, spacingM),
+		fmt.Sprintf("the plot (%.0f m2) is too small to drive tracks %.1f m apart on", areaM2, spacingM),
 		"use a hand spreader, or walk it with a bucket and throw by hand").Of(fault.Refused)
 }
 

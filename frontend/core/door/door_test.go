@@ -291,6 +291,19 @@ func TestSpoiltRequestsAreFaults(t *testing.T) {
 	}
 }
 
+func TestFaultsAreToldInThePersonsUnits(t *testing.T) {
+	const lengths = `"tape":{"shape":"triangle","lengths_m":[10,20,30.48]},"at":[-95,44],"date":"2026-05-02"`
+	for system, says := range map[string]string{"us": "100 ft", "metric": "30.48 m"} {
+		a, _ := ask(t, "taped", `{`+lengths+`,"units":"`+system+`"}`, nil)
+		if a.Fault == nil || !strings.Contains(a.Fault.What, says) {
+			t.Errorf("%s: %+v", system, a.Fault)
+		}
+	}
+	if a, _ := ask(t, "taped", `{`+lengths+`}`, nil); a.Fault == nil || !strings.Contains(a.Fault.What, "30.48 m") {
+		t.Errorf("no units: %+v", a.Fault)
+	}
+}
+
 func TestTrail(t *testing.T) {
 	frame := geo.NewFrame(orb.Point{-95, 44})
 	var data []byte

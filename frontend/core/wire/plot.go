@@ -19,5 +19,9 @@ type ReadPlot struct {
 
 // NewReadPlot puts a plot into the page's form.
 func NewReadPlot(p geo.Plot, s geo.Survey, notes []string, system units.System) ReadPlot {
-	return ReadPlot{p.Name, p.Polygon, s, append([]string{}, notes...), units.Area(s.AreaM2).Format(system)}
+	told := make([]string, len(notes))
+	for i, note := range notes {
+		told[i] = units.Retell(note, system)
+	}
+	return ReadPlot{p.Name, p.Polygon, s, told, units.Area(s.AreaM2).Format(system)}
 }

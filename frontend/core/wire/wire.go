@@ -4,6 +4,7 @@
 package wire
 
 import (
+	"cmp"
 	"encoding/binary"
 	"encoding/json"
 	"errors"
@@ -12,6 +13,7 @@ import (
 	"reflect"
 	"strings"
 
+	"evenfall/agronomy/units"
 	"evenfall/geo/fault"
 )
 
@@ -45,9 +47,33 @@ func (o Operations) Answer(name string, request, data []byte) (a Answer) {
 		a.JSON, err = json.Marshal(map[string]any{"ok": result})
 	}
 	if err != nil {
-		return Answer{JSON: faultJSON(err)}
+		return Answer{JSON: faultJSON(retold(err, request))}
 	}
 	return a
+}
+
+// retold writes a fault's metres in the units that the request is asked in;
+// one that names none is left as it is.
+func retold(err error, request []byte) error {
+	found, ok := fault.From(err)
+	if !ok {
+		return err
+	}
+	var asked struct {
+		Units   units.System `json:"units"`
+		Options struct {
+			Units units.System `json:"units"`
+		} `json:"options"`
+	}
+	if json.Unmarshal(request, &asked) != nil {
+		return err
+	}
+	if system := cmp.Or(asked.Units, asked.Options.Units); system != "" {
+		told := *found
+		told.What, told.Remedy = units.Retell(found.What, system), units.Retell(found.Remedy, system)
+		return &told
+	}
+	return err
 }
 
 // Call is one request, with where the long rows of numbers of its answer go.
