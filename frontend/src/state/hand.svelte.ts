@@ -1,6 +1,6 @@
 // The hand on the ground: what a touch means now, which corner it holds, and
 // what the map's reports make of the draft.
-import type { Core, Outline, PrepareRequest, System } from '../core/api';
+import type { Core, Outline, System } from '../core/api';
 import { CoreFault } from '../core/api';
 import type { CornerRef, GroundMap, LonLat, MapEvents, Mode } from '../map/adapter';
 import { addCorner, cornerAt, moveCorner, moveLineCorner, removeCorner, removeLineCorner } from './corners';
@@ -74,13 +74,7 @@ export class Hand {
     this.moving = shapes;
     const system = this.system();
     const request = this.desk.request(system, shapes.outline, shapes.keepOff);
-    return this.live.drag(shapes.outline, request && this.held(request), system);
-  }
-
-  /** While a corner moves the passes keep their bearing, or they would swing to and fro. */
-  private held(request: PrepareRequest): PrepareRequest {
-    const bearing = request.options.along_deg ?? this.live.prepared?.sheet.drive.bearing_deg;
-    return bearing === undefined ? request : { ...request, options: { ...request.options, along_deg: bearing } };
+    return this.live.drag(shapes.outline, request, system);
   }
 
   drop({ outline, keepOff, added }: MapEvents['dragged']): void {

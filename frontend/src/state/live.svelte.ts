@@ -1,5 +1,6 @@
-// The sheet as it follows the hand: a quick plan for every frame of a drag, the
-// full search once the finger rests. Only the newest answer is shown.
+// The sheet as it follows the hand: a quick plan for every frame of a drag and
+// after every other change, the full search once the finger rests. Only the
+// newest answer is shown.
 import { CoreFault, Superseded, type Core, type Measurement, type Outline, type Prepared, type PrepareRequest, type System } from '../core/api';
 import type * as fault from '../generated/fault';
 
@@ -14,6 +15,8 @@ export class Live {
   slow = $state(false);
   searching = $state(false);
   private turn = 0;
+  /** What the passes that are shown were laid for, but for a held bearing. */
+  private laidFor = '';
   private timer: ReturnType<typeof setTimeout> | undefined;
   private slowTimer: ReturnType<typeof setTimeout> | undefined;
 
@@ -22,13 +25,21 @@ export class Live {
   /** A frame of a drag. */
   async drag(outline: Outline, request: PrepareRequest | undefined, units: System): Promise<void> {
     const turn = this.begin();
-    await Promise.all([this.measure(turn, outline, units, request), request && this.prepare(turn, request, true)]);
+    await Promise.all([this.measure(turn, outline, units, request), request && this.prepare(turn, request, true, this.held(request))]);
   }
 
-  /** The hand is still: a quick plan if there is none yet, then the full search. */
+  /** While a corner moves the passes keep their bearing, or they would swing to and fro. */
+  private held(request: PrepareRequest): PrepareRequest {
+    const bearing = request.options.along_deg ?? this.prepared?.sheet.drive.bearing_deg;
+    return bearing === undefined ? request : { ...request, options: { ...request.options, along_deg: bearing } };
+  }
+
+  /** The hand is still: a quick plan if none is shown of just this, then the full search. */
   rest(outline: Outline, request: PrepareRequest | undefined, units: System): Promise<void> {
     const turn = this.begin();
-    void this.measure(turn, outline, units, request);
+    void this.measure(turn, outline, units, request).then((measured) => {
+      if (!measured && turn === this.turn) this.measured = undefined; // figures of another outline are no figures
+    });
     if (!request) {
       this.prepared = undefined;
       this.searching = false;
@@ -38,8 +49,9 @@ export class Live {
     this.slowTimer = setTimeout(() => (this.slow = true), slowMs);
     return new Promise((done) => {
       const full = () => (turn === this.turn ? void this.prepare(turn, request, false).then(done) : done());
-      if (this.prepared) this.timer = setTimeout(full, restMs);
-      else void this.prepare(turn, request, true).then(full);
+      const fullAtRest = () => (this.timer = setTimeout(full, restMs));
+      if (this.prepared && this.laidFor === JSON.stringify(request)) fullAtRest();
+      else void this.prepare(turn, request, true).then(this.prepared ? fullAtRest : full);
     });
   }
 
@@ -50,18 +62,17 @@ export class Live {
     return ++this.turn;
   }
 
-  private async measure(turn: number, outline: Outline, units: System, request: PrepareRequest | undefined): Promise<void> {
-    if (outline.length === 0) {
-      this.measured = undefined;
-      return;
-    }
+  /** Whether there are figures of it. */
+  private async measure(turn: number, outline: Outline, units: System, request: PrepareRequest | undefined): Promise<boolean> {
+    if (outline.length === 0) return false;
     const surveyM2 = request?.plot.survey?.uncertainty_m2;
-    await this.answer(turn, this.core.measure(outline, { units, ...(surveyM2 ? { surveyM2 } : {}) }), (m) => (this.measured = m));
+    return this.answer(turn, this.core.measure(outline, { units, ...(surveyM2 ? { surveyM2 } : {}) }), (m) => (this.measured = m));
   }
 
-  private async prepare(turn: number, request: PrepareRequest, quick: boolean): Promise<void> {
-    await this.answer(turn, this.core.prepare(request, quick ? { quick } : {}), (p) => {
+  private async prepare(turn: number, request: PrepareRequest, quick: boolean, asked = request): Promise<void> {
+    await this.answer(turn, this.core.prepare(asked, quick ? { quick } : {}), (p) => {
       this.prepared = p;
+      this.laidFor = JSON.stringify(request);
       this.problem = undefined;
     });
     if (quick || turn !== this.turn) return;
@@ -70,14 +81,16 @@ export class Live {
     this.searching = false;
   }
 
-  private async answer<T>(turn: number, asked: Promise<T>, take: (found: T) => void): Promise<void> {
+  private async answer<T>(turn: number, asked: Promise<T>, take: (found: T) => void): Promise<boolean> {
     try {
       const found = await asked;
       if (turn === this.turn) take(found);
+      return true;
     } catch (error) {
-      if (error instanceof Superseded || turn !== this.turn) return;
+      if (error instanceof Superseded || turn !== this.turn) return true; // a newer one answers
       if (!(error instanceof CoreFault)) throw error;
       this.problem = error.fault;
+      return false;
     }
   }
 }

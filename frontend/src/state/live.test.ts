@@ -3,7 +3,7 @@ import { FakeCore, faultOf, sampleOutline, samplePrepared } from '../core/fake';
 import { Superseded, type PrepareRequest } from '../core/api';
 import { Live } from './live.svelte';
 
-const request = { plot: { name: 'p' } } as PrepareRequest;
+const request = { plot: { name: 'p' }, options: { date: '2026-05-02' } } as PrepareRequest;
 
 beforeEach(() => void vi.useFakeTimers());
 afterEach(() => void vi.useRealTimers());
@@ -23,9 +23,43 @@ describe('live', () => {
 
   it('measures as well as the survey in use did', async () => {
     const core = new FakeCore();
-    const walked = { plot: { name: 'p', survey: { method: 'walked', date: '2026-05-02', area_m2: 1, uncertainty_m2: 40 } } } as PrepareRequest;
+    const walked = { options: {}, plot: { name: 'p', survey: { method: 'walked', date: '2026-05-02', area_m2: 1, uncertainty_m2: 40 } } } as PrepareRequest;
     await new Live(core).drag(sampleOutline, walked, 'us');
     expect(core.asked.find((a) => a.method === 'measure')?.given[1]).toEqual({ units: 'us', surveyM2: 40 });
+  });
+
+  it('shows a quick plan of every change before its search, unless the hand showed it already', async () => {
+    const core = new FakeCore();
+    const live = new Live(core);
+    const quick = () => core.asked.filter((a) => a.method === 'prepare').map((a) => (a.given[1] as { quick?: boolean }).quick ?? false);
+    void live.rest(sampleOutline, request, 'us');
+    await vi.advanceTimersByTimeAsync(500);
+    const other = { ...request, plot: { name: 'other' } } as PrepareRequest;
+    void live.rest(sampleOutline, other, 'us');
+    await vi.advanceTimersByTimeAsync(10);
+    expect(quick()).toEqual([true, false, true]);
+    await vi.advanceTimersByTimeAsync(500);
+    expect(quick()).toEqual([true, false, true, false]);
+    const moved = { ...request, plot: { name: 'moved' } } as PrepareRequest;
+    await live.drag(sampleOutline, moved, 'us');
+    void live.rest(sampleOutline, { ...moved }, 'us');
+    await vi.advanceTimersByTimeAsync(500);
+    expect(quick().slice(4)).toEqual([true, false]);
+  });
+
+  it('has no figures of an outline that cannot be measured once the hand is still', async () => {
+    const core = new FakeCore();
+    const live = new Live(core);
+    void live.rest(sampleOutline, request, 'us');
+    await vi.advanceTimersByTimeAsync(500);
+    expect(live.measured).toBeDefined();
+    core.answers.measure = core.answers.prepare = async () => Promise.reject(faultOf('crossing', 'the edge crosses itself'));
+    await live.drag(sampleOutline, request, 'us');
+    expect(live.measured).toBeDefined(); // for the moment
+    void live.rest(sampleOutline, request, 'us');
+    await vi.advanceTimersByTimeAsync(500);
+    expect(live.measured).toBeUndefined();
+    expect(live.problem?.what).toBe('the edge crosses itself');
   });
 
   it('only shows the newest answer', async () => {
