@@ -100,3 +100,35 @@ test('says what to do with a picture that cannot be shown', async ({ page, reque
   await entry.setInputFiles({ name: 'flight.png', mimeType: 'image/png', buffer: await halves(page) });
   await expect(page.getByRole('alert')).toBeHidden();
 });
+
+test('shows coarser tiles where a service has none so near', async ({ page, request }) => {
+  const deepest = 16;
+  const asked: number[] = [];
+  await page.route('**/tiles/**', (route) => {
+    const [, level] = /\/tiles\/(\d+)\//.exec(route.request().url()) ?? [];
+    if (level) asked.push(Number(level));
+    if (!level || Number(level) > deepest) return route.fulfill({ status: 404 });
+    return route.fulfill({ contentType: 'image/svg+xml', body: '<svg xmlns="http://www.w3.org/2000/svg" width="256" height="256"><rect width="256" height="256" fill="#0a0"/></svg>' });
+  });
+  const plot = await newPlot(request, 'Over coarse tiles', quarterAcre);
+  await page.addInitScript(() => localStorage.setItem('evenfall.choices', JSON.stringify({ tiles: { url: '/tiles/{z}/{x}/{y}', attribution: 'invented' } })));
+  await openSheet(page, plot.id);
+  await searched(page);
+  const where = await bearings(page);
+  const outside = where([-90.86005, 43.71035]); // beside the spread
+  await expect.poll(() => colour(page, outside)).toEqual([0, 170, 0]);
+  expect(Math.max(...asked)).toBeGreaterThan(deepest);
+});
+
+test('fills in an example of national imagery, and fetches nothing of it', async ({ page, request }) => {
+  const strangers: string[] = [];
+  page.on('request', (r) => !r.url().startsWith('http://127.0.0.1') && r.url().startsWith('http') && strangers.push(r.url()));
+  const plot = await newPlot(request, 'Shown an example', quarterAcre);
+  await openSheet(page, plot.id);
+  await page.getByRole('button', { name: 'Imagery' }).click();
+  await page.getByRole('button', { name: /Fill in an example/ }).click();
+  for (const part of ['{z}', '{x}', '{y}']) await expect(page.getByLabel('Tile address')).toHaveValue(new RegExp(`^https://.*\\${part}`));
+  await expect(page.getByLabel('Whose imagery it is')).toHaveValue(/public domain/);
+  await searched(page);
+  expect(strangers).toEqual([]);
+});

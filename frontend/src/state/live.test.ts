@@ -53,7 +53,8 @@ describe('live', () => {
     void live.rest(sampleOutline, request, 'us');
     await vi.advanceTimersByTimeAsync(500);
     expect(live.measured).toBeDefined();
-    core.answers.measure = core.answers.prepare = async () => Promise.reject(faultOf('crossing', 'the edge crosses itself'));
+    core.answers.measure = async () => Promise.reject(faultOf('crossing', 'the edge crosses itself'));
+    core.answers.prepare = async () => Promise.reject(faultOf('crossing', 'the edge crosses itself'));
     await live.drag(sampleOutline, request, 'us');
     expect(live.measured).toBeDefined(); // for the moment
     void live.rest(sampleOutline, request, 'us');
