@@ -96,7 +96,7 @@ func checkDrivable(t *testing.T, g *Ground, name string, plan Plan, pass Pass, o
 		t.Errorf("%s, %s, pass %d: a bend of %.2f m", name, plan.Name, pass.Order, tight)
 	}
 	for _, p := range pass.Line {
-		if !within(g.polygon[0], p) {
+		if !within(g.polygon[0], p) && lineGap(g.polygon[0], p) > strayM { // no edge is surveyed better
 			t.Errorf("%s, %s, pass %d leaves the plot at %v", name, plan.Name, pass.Order, p)
 		}
 		for _, hole := range g.polygon[1:] {

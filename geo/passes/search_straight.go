@@ -58,7 +58,7 @@ func (pl *planner) facing(s Stretch) (from, to orb.Point) {
 // drawn back where the machine could not turn.
 func (pl *planner) layLines(c *layout) {
 	c.head.field.StraightLines(&pl.lines, pl.straightOptions(c))
-	least := pl.evenM / 4
+	least := pl.evenM // nobody opens a gate for less; of the evenness it costs nothing (make evenness)
 	if pl.limits.any() {
 		pl.cutLines(least)
 	}
