@@ -42,7 +42,7 @@ func (j *job) checkSoil() error {
 // checkNutrients holds the mix against the soil test, or without one against
 // what hardly any crop takes up.
 func (j *job) checkNutrients() error {
-	if j.options.Soil == nil {
+	if j.options.Soil == nil || !j.options.Soil.Told() {
 		if note, much := soil.MuchNitrogen(j.result.Nutrients, j.options.System); much {
 			j.warn(note.Says, note.Mark)
 		}

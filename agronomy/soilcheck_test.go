@@ -22,10 +22,16 @@ func warned(s agronomy.Sheet, words string) bool {
 
 func perAcre(pounds float64) units.MassPerArea { return units.MassPerArea(pounds) * units.PoundPerAcre }
 
+// asked is a recommendation of a report, which may be zero.
+func asked(pounds float64) *units.MassPerArea {
+	r := perAcre(pounds)
+	return &r
+}
+
 // 300 lb/ac of 13-13-13 gives 39 lb/ac of each nutrient.
 func TestSoilTestIsHeldAgainstTheMix(t *testing.T) {
 	options := agronomy.Options{
-		Habit: true, Soil: &soil.Report{N: perAcre(30), P2O5: perAcre(60), K2O: perAcre(39)},
+		Habit: true, Soil: &soil.Report{N: asked(30), P2O5: asked(60), K2O: asked(39)},
 		Credits: []soil.Credit{{From: "last year's clover", Nutrients: mix.Nutrients{N: perAcre(10)}}},
 	}
 	sheet := prepare(t, acres(t, 0.5), machine(), oatsAnd("13-13-13", 300), options)
@@ -42,7 +48,7 @@ func TestSoilTestIsHeldAgainstTheMix(t *testing.T) {
 	if !warned(sheet, "more nitrogen than the soil test asks for") {
 		t.Errorf("nitrogen over the need passes in silence: %+v", sheet.Warnings)
 	}
-	plenty := prepare(t, acres(t, 0.5), machine(), oatsAnd("13-13-13", 300), agronomy.Options{Habit: true, Soil: &soil.Report{N: perAcre(60)}})
+	plenty := prepare(t, acres(t, 0.5), machine(), oatsAnd("13-13-13", 300), agronomy.Options{Habit: true, Soil: &soil.Report{N: asked(60)}})
 	if warned(plenty, "more nitrogen") {
 		t.Error("a need that is not met is called over")
 	}
@@ -66,7 +72,7 @@ func TestRatesThatBurnOrRunOffAreWarnedOf(t *testing.T) {
 func TestLimeIsScaledAndSmallDosesNamed(t *testing.T) {
 	lime := mix.Mix{Name: "lime", Items: []mix.Item{{Material: "pelletized-lime", Rate: mix.Rate{Mass: perAcre(300)}}}}
 	sheet := prepare(t, acres(t, 0.5), machine(), lime, agronomy.Options{
-		Habit: true, Soil: &soil.Report{}, Lime: &soil.LimeAsk{Recommended: perAcre(3000)},
+		Habit: true, Soil: &soil.Report{N: asked(0)}, Lime: &soil.LimeAsk{Recommended: perAcre(3000)},
 	})
 	if !warned(sheet, "sweetening dose") {
 		t.Errorf("300 lb/ac of lime is not called by its name: %+v", sheet.Warnings)
@@ -92,7 +98,7 @@ func TestMuchSlowNitrogenIsWarnedOfToo(t *testing.T) {
 }
 
 func TestCreditsAreRates(t *testing.T) {
-	options := agronomy.Options{Date: "2026-08-29", Habit: true, Soil: &soil.Report{N: perAcre(30)}}
+	options := agronomy.Options{Date: "2026-08-29", Habit: true, Soil: &soil.Report{N: asked(30)}}
 	for _, n := range []units.MassPerArea{perAcre(-500), perAcre(5000), units.MassPerArea(math.NaN())} {
 		options.Credits = []soil.Credit{{From: "manure", Nutrients: mix.Nutrients{N: n}}}
 		if _, err := agronomy.Prepare(acres(t, 0.5), machine(), oatsAnd("13-13-13", 100), options); err == nil {
@@ -113,5 +119,20 @@ func TestLimeIsHeldAgainstTheLaboratoryWithoutASoilTest(t *testing.T) {
 	}
 	if right := lime(2200); warned(right, "laboratory") {
 		t.Errorf("the dose that is asked for is warned of: %+v", right.Warnings)
+	}
+}
+
+func TestALaboratoryMayAskForNothing(t *testing.T) {
+	none := &soil.Report{N: asked(0), P2O5: asked(0), K2O: asked(0)}
+	sheet := prepare(t, acres(t, 0.5), machine(), oatsAnd("13-13-13", 200), agronomy.Options{Habit: true, Soil: none})
+	if sheet.Soil == nil || sheet.Soil.Over != sheet.Soil.Gives || !warned(sheet, "more nitrogen than the soil test asks for") {
+		t.Errorf("a report of 0/0/0 is not held against the mix: %+v", sheet.Soil)
+	}
+	if strings.Contains(sheet.Soil.Need.Says, "not given") {
+		t.Errorf("what is given as none counts as not given: %s", sheet.Soil.Need.Says)
+	}
+	silent := prepare(t, acres(t, 0.5), machine(), oatsAnd("13-13-13", 200), agronomy.Options{Habit: true, Soil: &soil.Report{Laboratory: "the county laboratory"}})
+	if silent.Soil != nil {
+		t.Errorf("a report that says nothing counts as one that asks for nothing: %+v", silent.Soil)
 	}
 }

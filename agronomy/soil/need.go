@@ -5,6 +5,7 @@ package soil
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenfall/agronomy/catalog"
 	"evenfall/agronomy/mix"
@@ -27,15 +28,22 @@ const (
 	KPerK2O  = 2 * weightK / (2*weightK + weightO)
 )
 
-// Report is what a soil-test report recommends. Phosphorus is given as oxide
-// or as element, not both; potassium likewise.
+// Report is what a soil-test report recommends. What it does not say is nil;
+// zero is a recommendation like any other. Phosphorus is given as oxide or as
+// element, not both; potassium likewise.
 type Report struct {
-	Laboratory string            `json:"laboratory,omitempty"`
-	N          units.MassPerArea `json:"n_kg_per_m2,omitempty"`
-	P2O5       units.MassPerArea `json:"p2o5_kg_per_m2,omitempty"`
-	K2O        units.MassPerArea `json:"k2o_kg_per_m2,omitempty"`
-	P          units.MassPerArea `json:"p_kg_per_m2,omitempty"`
-	K          units.MassPerArea `json:"k_kg_per_m2,omitempty"`
+	Laboratory string             `json:"laboratory,omitempty"`
+	N          *units.MassPerArea `json:"n_kg_per_m2,omitempty"`
+	P2O5       *units.MassPerArea `json:"p2o5_kg_per_m2,omitempty"`
+	K2O        *units.MassPerArea `json:"k2o_kg_per_m2,omitempty"`
+	P          *units.MassPerArea `json:"p_kg_per_m2,omitempty"`
+	K          *units.MassPerArea `json:"k_kg_per_m2,omitempty"`
+}
+
+// Told says whether the report recommends anything, be it nothing at all: one
+// that is silent on every nutrient is no soil test.
+func (r Report) Told() bool {
+	return r.N != nil || r.P2O5 != nil || r.K2O != nil || r.P != nil || r.K != nil
 }
 
 // Need is what the ground should get, in the oxide form that grades use.
@@ -45,28 +53,52 @@ type Need struct {
 	Mark source.Mark `json:"mark"`
 }
 
-// Need converts the report to the oxide form.
+// Need converts the report to the oxide form. What the report does not say is
+// taken as none, and named.
 func (r Report) Need() (Need, error) {
 	for _, f := range []struct {
 		field string
-		value units.MassPerArea
+		value *units.MassPerArea
 	}{{"n_kg_per_m2", r.N}, {"p2o5_kg_per_m2", r.P2O5}, {"k2o_kg_per_m2", r.K2O}, {"p_kg_per_m2", r.P}, {"k_kg_per_m2", r.K}} {
-		if !amount(f.value) {
+		if !amount(orNone(f.value)) {
 			return Need{}, fault.New("need", "the recommendation is not a rate of zero or more, up to 1000 lb/ac", "copy it from the report").In(f.field)
 		}
 	}
 	switch {
-	case r.P > 0 && r.P2O5 > 0:
+	case orNone(r.P) > 0 && orNone(r.P2O5) > 0:
 		return Need{}, fault.New("need", "phosphorus is given as P and as P2O5", "give the one that the report recommends").In("p_kg_per_m2")
-	case r.K > 0 && r.K2O > 0:
+	case orNone(r.K) > 0 && orNone(r.K2O) > 0:
 		return Need{}, fault.New("need", "potassium is given as K and as K2O", "give the one that the report recommends").In("k_kg_per_m2")
 	}
-	n := mix.Nutrients{N: r.N, P2O5: r.P2O5 + r.P/PPerP2O5, K2O: r.K2O + r.K/KPerK2O}
+	n := mix.Nutrients{N: orNone(r.N), P2O5: orNone(r.P2O5) + orNone(r.P)/PPerP2O5, K2O: orNone(r.K2O) + orNone(r.K)/KPerK2O}
+	return Need{Nutrients: n, Says: r.says(), Mark: source.Mark{Kind: source.Measured}}, nil
+}
+
+func (r Report) says() string {
 	says := "as the soil-test report recommends"
 	if r.Laboratory != "" {
 		says = "as the soil-test report of " + r.Laboratory + " recommends"
 	}
-	return Need{Nutrients: n, Says: says, Mark: source.Mark{Kind: source.Measured}}, nil
+	var silent []string
+	for _, f := range []struct {
+		name  string
+		given bool
+	}{{"N", r.N != nil}, {"P2O5", r.P2O5 != nil || r.P != nil}, {"K2O", r.K2O != nil || r.K != nil}} {
+		if !f.given {
+			silent = append(silent, f.name)
+		}
+	}
+	if len(silent) > 0 {
+		says += "; " + strings.Join(silent, " and ") + " not given, taken as none"
+	}
+	return says
+}
+
+func orNone(r *units.MassPerArea) units.MassPerArea {
+	if r == nil {
+		return 0
+	}
+	return *r
 }
 
 // amount is a believable rate of a nutrient: to 1000 lb/ac.

@@ -190,12 +190,39 @@ func salt(t *testing.T, sandy bool) []float64 {
 	return out
 }
 
+func rate(r float64) *units.MassPerArea {
+	given := units.MassPerArea(r)
+	return &given
+}
+
+func TestReportTellsNoneFromNotSaid(t *testing.T) {
+	tests := []struct {
+		report Report
+		told   bool
+		silent string
+	}{
+		{Report{N: rate(0), P2O5: rate(0), K2O: rate(0)}, true, ""},
+		{Report{N: rate(0), P: rate(0)}, true, "K2O not given, taken as none"},
+		{Report{K: rate(0.01)}, true, "N and P2O5 not given, taken as none"},
+		{Report{Laboratory: "the county laboratory"}, false, "N and P2O5 and K2O not given, taken as none"},
+	}
+	for _, tt := range tests {
+		need, err := tt.report.Need()
+		if err != nil || tt.report.Told() != tt.told {
+			t.Errorf("%+v: told %v, %v", tt.report, tt.report.Told(), err)
+		}
+		if _, silent, _ := strings.Cut(need.Says, "; "); silent != tt.silent {
+			t.Errorf("%q, want %q", need.Says, tt.silent)
+		}
+	}
+}
+
 func TestReportTakesElements(t *testing.T) {
-	need, err := Report{N: 1, P: PPerP2O5, K: KPerK2O, Laboratory: "the county laboratory"}.Need()
+	need, err := Report{N: rate(1), P: rate(PPerP2O5), K: rate(KPerK2O), Laboratory: "the county laboratory"}.Need()
 	if err == nil {
 		t.Fatalf("a rate of 1 kg/m2 passes: %+v", need)
 	}
-	need, err = Report{N: 0.01, P: 0.01 * PPerP2O5, K: 0.01 * KPerK2O, Laboratory: "the county laboratory"}.Need()
+	need, err = Report{N: rate(0.01), P: rate(0.01 * PPerP2O5), K: rate(0.01 * KPerK2O), Laboratory: "the county laboratory"}.Need()
 	if err != nil || need.Mark.Kind != source.Measured || !strings.Contains(need.Says, "the county laboratory") {
 		t.Fatalf("%+v, %v", need, err)
 	}
@@ -212,10 +239,10 @@ func TestReportRefuses(t *testing.T) {
 		field  string
 		report Report
 	}{
-		{"p_kg_per_m2", Report{P: 0.01, P2O5: 0.01}},
-		{"k_kg_per_m2", Report{K: 0.01, K2O: 0.01}},
-		{"n_kg_per_m2", Report{N: -1}},
-		{"k2o_kg_per_m2", Report{K2O: units.MassPerArea(math.NaN())}},
+		{"p_kg_per_m2", Report{P: rate(0.01), P2O5: rate(0.01)}},
+		{"k_kg_per_m2", Report{K: rate(0.01), K2O: rate(0.01)}},
+		{"n_kg_per_m2", Report{N: rate(-1)}},
+		{"k2o_kg_per_m2", Report{K2O: rate(math.NaN())}},
 	}
 	for _, tt := range tests {
 		_, err := tt.report.Need()

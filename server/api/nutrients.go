@@ -28,7 +28,7 @@ type needAnswer struct {
 
 func meetNeed(q needRequest) (a needAnswer, err error) {
 	a.Need = soil.DefaultNeed(q.LegumesOnly)
-	if q.Report != nil {
+	if q.Report != nil && q.Report.Told() {
 		if a.Need, err = q.Report.Need(); err != nil {
 			return a, below("report", err)
 		}
