@@ -15,6 +15,7 @@ import (
 // Stock is a bagged fertilizer that a person has or can buy. The grade is in
 // shares of mass, oxide form.
 type Stock struct {
+	ID       string     `json:"id,omitempty"` // in the catalog, where it comes from there
 	Name     string     `json:"name"`
 	N        float64    `json:"n_share"`
 	P2O5     float64    `json:"p2o5_share"`
@@ -28,7 +29,7 @@ type Stock struct {
 // StockOf is a bagged product of the catalog, as it can be bought.
 func StockOf(p catalog.Product) Stock {
 	g := p.Grade()
-	return Stock{Name: p.Name, N: g.N, P2O5: g.P2O5, K2O: g.K2O, BagMass: p.BagMass(), Price: p.Price}
+	return Stock{ID: p.ID, Name: p.Name, N: g.N, P2O5: g.P2O5, K2O: g.K2O, BagMass: p.BagMass(), Price: p.Price}
 }
 
 // BagLimits bound the search. The zero value asks for the three best answers
@@ -55,15 +56,18 @@ const (
 // BagCount is one product's part of a combination. Bags are poured, Buy are
 // whole bags to pay for.
 type BagCount struct {
+	ID      string     `json:"id,omitempty"` // of the product in the catalog
 	Product string     `json:"product"`
 	Bags    float64    `json:"bags"`
 	Buy     float64    `json:"buy_bags"`
 	Mass    units.Mass `json:"mass_kg"`
+	Price   float64    `json:"price_per_bag,omitempty"`
 	Cost    float64    `json:"cost,omitempty"`
 }
 
 // Combination is one choice of whole or half bags with what it gives against
-// the need. Deviation is the sum of every surplus and shortfall.
+// the need. Deviation is the sum of every surplus and shortfall. Cost is
+// without the products that Unpriced names.
 type Combination struct {
 	Bags      []BagCount        `json:"bags"`
 	Gives     Nutrients         `json:"gives"`
@@ -71,6 +75,7 @@ type Combination struct {
 	Shortfall Nutrients         `json:"shortfall"`
 	Deviation units.MassPerArea `json:"deviation_kg_per_m2"`
 	Cost      float64           `json:"cost,omitempty"`
+	Unpriced  []string          `json:"unpriced,omitempty"`
 	Says      string            `json:"says"`
 	counts    []int
 }
@@ -215,6 +220,9 @@ func (c Combination) say(need Nutrients, sys units.System) string {
 	text := join(bags) + ": " + strings.Join(parts, ", ")
 	if c.Cost > 0 {
 		text += ", cost " + units.Money(c.Cost)
+		if len(c.Unpriced) > 0 {
+			text += " without " + join(c.Unpriced)
+		}
 	}
 	return text
 }

@@ -233,7 +233,7 @@ func TestBagsOfTheCatalog(t *testing.T) {
 		t.Fatal(err)
 	}
 	got := mix.StockOf(p)
-	want := mix.Stock{Name: p.Name, N: 0.18, P2O5: 0.46, BagMass: p.BagMass()}
+	want := mix.Stock{ID: p.ID, Name: p.Name, N: 0.18, P2O5: 0.46, BagMass: p.BagMass()}
 	if got != want || got.BagMass == 0 {
 		t.Errorf("got %+v, want %+v", got, want)
 	}

@@ -328,11 +328,14 @@ func (s *bagSearch) combine(halves []int) Combination {
 		}
 		bags := float64(halves[i]) / 2
 		kg := bags * float64(p.BagMass)
-		b := BagCount{Product: p.Name, Bags: bags, Buy: math.Ceil(bags), Mass: units.Mass(kg)}
+		b := BagCount{ID: p.ID, Product: p.Name, Bags: bags, Buy: math.Ceil(bags), Mass: units.Mass(kg), Price: p.Price}
 		b.Cost = b.Buy * p.Price
 		gives = gives.plus(vec{p.N, p.P2O5, p.K2O, 0}, kg)
 		c.Bags = append(c.Bags, b)
 		c.Cost += b.Cost
+		if p.Price == 0 && bags > 0 {
+			c.Unpriced = append(c.Unpriced, p.Name)
+		}
 	}
 	c.Gives = gives.over(s.area)
 	var over, short vec

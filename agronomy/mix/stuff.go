@@ -60,13 +60,7 @@ func (m Mix) own() (own catalog.Own) {
 }
 
 func (it Item) resolve(cat *catalog.Catalog) (stuff, error) {
-	id := it.Material
-	if it.Crop != nil {
-		id = it.Crop.ID
-	}
-	if it.Product != nil {
-		id = it.Product.ID
-	}
+	id := it.id()
 	if crop, err := cat.Crop(id); err == nil {
 		return it.sown(crop), nil
 	}

@@ -1,6 +1,6 @@
 // The soil test that is kept with the plot, and lime scaled for its quality.
 import { expect, test, type Page } from '@playwright/test';
-import { figure, newPlot, openSheet, quarterAcre, readPlot, searched } from './notebook';
+import { figure, newPlot, openSheet, ownGoods, quarterAcre, readPlot, searched } from './notebook';
 
 let plotId = '';
 test.beforeEach(async ({ page, request }, info) => {
@@ -103,4 +103,72 @@ test('keeps a count for the season', async ({ page }) => {
   await expect(page.getByText('kept for the season', { exact: true })).toBeVisible();
   await page.getByRole('link', { name: 'All seasons of this plot' }).click();
   await expect(page.getByText('12, 9, 15, 11, 10')).toBeVisible();
+});
+
+/** The figure in lb/ac of a line such as "N short by 12 lb/ac". */
+async function pounds(words: string[]): Promise<Record<string, number>> {
+  const found: Record<string, number> = {};
+  for (const line of words) {
+    const [, what, way, rate] = /^(\S+) (over|short) by ([\d.,]+) lb\/ac/.exec(line) ?? [];
+    if (what) found[`${what} ${way}`] = Number(rate!.replace(',', ''));
+  }
+  return found;
+}
+
+test('what a card promises is what the mix then gives', async ({ page, request }) => {
+  const { mix } = await ownGoods(request, 'Cards');
+  await page.reload();
+  await page.getByLabel('Which mix').selectOption({ label: mix.name });
+  await searched(page);
+  await page.getByText('Soil test, and the bags that meet it', { exact: true }).click();
+  for (const [label, rate] of [['N', '40'], ['P₂O₅', '60'], ['K₂O', '0']] as const) {
+    const field = page.getByLabel(label, { exact: true });
+    await field.fill(rate);
+    await field.press('Tab');
+  }
+  await expect(page.getByLabel('K₂O', { exact: true })).toHaveValue('0 lb/ac');
+  await expect(page.locator('.need')).not.toContainText('not given');
+  for (const product of ['18-46-0', '46-0-0']) {
+    await page.getByLabel('Which bags can you get?').fill(product);
+    await page.getByRole('button', { name: new RegExp(`^\\+ .*${product}$`) }).first().click();
+  }
+  const card = page.getByRole('listitem').filter({ has: page.getByRole('heading', { name: 'Closest' }) });
+  await expect(card).toContainText('In place of the mix’s complete fertilizer 13-13-13');
+  const promised = await pounds(await card.locator('p').allInnerTexts());
+  expect(Object.keys(promised).length).toBeGreaterThan(0);
+  await card.getByRole('button', { name: 'Take these' }).click();
+  await expect(page.getByText('The bags are in the mix')).toBeVisible();
+  await searched(page);
+  await expect(page.getByRole('heading', { name: /^complete fertilizer/ })).toBeHidden();
+  const kept = (await (await request.get(`/api/v1/plots/${plotId}`)).json()) as { mix_id: string };
+  await expect.poll(async () => ((await (await request.get(`/api/v1/mixes/${kept.mix_id}`)).json()) as { document: { items: { material: string }[] } }).document.items.map((i) => i.material)).not.toContain('13-13-13');
+  const sheet = (await (await request.get(`/api/v1/plots/${plotId}/sheet`)).json()) as { soil: { over: Record<string, number>; short: Record<string, number> }; materials: { rate_says: string; group: number }[] };
+  for (const [what, key] of [['N', 'n_kg_per_m2'], ['P₂O₅', 'p2o5_kg_per_m2'], ['K₂O', 'k2o_kg_per_m2']] as const) {
+    for (const way of ['over', 'short'] as const) {
+      const given = (sheet.soil[way][key] ?? 0) / (0.45359237 / 4046.8564224);
+      expect(Math.abs(given - (promised[`${what} ${way}`] ?? 0)), `${what} ${way}`).toBeLessThan(0.06);
+    }
+  }
+  expect(sheet.materials.every((m) => m.rate_says.endsWith('lb/ac') && m.group === 1)).toBe(true);
+});
+
+test('says where else a mix is used, and makes it the plot’s own', async ({ page, request }) => {
+  const { mix } = await ownGoods(request, 'Shared');
+  await newPlot(request, 'Sharing one', undefined, { mix_id: mix.id });
+  await page.reload();
+  await page.getByLabel('Which mix').selectOption({ label: mix.name });
+  await page.getByText('Change the mix', { exact: true }).click();
+  await expect(page.getByText('This mix is also used on Sharing one: what you change here changes there too.')).toBeVisible();
+  const notice = page.locator('div', { hasText: /^This mix is also used/ });
+  await notice.getByRole('button', { name: 'Make it this plot’s own' }).first().click();
+  await expect(page.getByLabel('Which mix')).toHaveValue(/./);
+  await expect(page.getByLabel('Name of the mix')).toHaveValue(/^Shared mix, says where else/);
+  await expect(page.getByText(/^This mix is also used/)).toBeHidden();
+  const rate = page.locator('fieldset', { hasText: 'oats' }).getByLabel('How much');
+  await rate.fill('50 lb/ac');
+  await rate.press('Tab');
+  await searched(page);
+  await expect(page.getByRole('heading', { name: 'oats 50 lb/ac' })).toBeVisible();
+  const shared = (await (await request.get(`/api/v1/mixes/${mix.id}`)).json()) as { document: { items: { rate: { mass_kg_per_m2: number } }[] } };
+  expect(shared.document.items[0]!.rate.mass_kg_per_m2).toBeCloseTo(0.0100877, 9);
 });

@@ -27,6 +27,7 @@ var operations = wire.Operations{
 	"need":            wire.Asked(need),
 	"blend":           wire.Asked(blend),
 	"bags":            wire.Asked(bags),
+	"takeBags":        wire.Asked(takeBags),
 	"lime":            wire.Asked(lime),
 	"judge":           wire.Asked(judge),
 	"lookBack":        wire.Asked(lookBack),

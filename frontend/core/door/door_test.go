@@ -215,6 +215,7 @@ func requests(t testing.TB) map[string]string {
 		"search":          `{"text":"clover"}`, "need": `{"report":{"n_kg_per_m2":0.005,"p_kg_per_m2":0.001}}`,
 		"blend":    `{"need":` + need + `,"products":["19-19-19"],"units":"us"}`,
 		"bags":     `{"need":` + need + `,"area_m2":1000,"products":["19-19-19"],"units":"us"}`,
+		"takeBags": `{"mix":` + recipe + `,"bags":[{"id":"0-0-60","product":"potash","bags":1,"buy_bags":1,"mass_kg":22}],"area_m2":1000}`,
 		"lime":     `{"product":"` + limeOf(t) + `","ask":{"recommended_kg_per_m2":0.4,"area_m2":1000}}`,
 		"judge":    `{"counts":{"found":[10,12,9],"sample_m2":0.1},"target":{"what":"seeds","density_per_m2":100},"units":"us"}`,
 		"trip":     `{"plots":[{"name":"a","area_m2":1000,"mix":` + recipe + `}],"hopper":{"mass_kg":45},"units":"us"}`,

@@ -21,6 +21,20 @@ func catalogWith(own *catalog.Own) (*catalog.Catalog, error) {
 	return standard.With(*own)
 }
 
+// catalogOf is the catalog with what the mix describes itself, and with what
+// the person described elsewhere.
+func catalogOf(goods mix.Mix, own *catalog.Own) (*catalog.Catalog, error) {
+	standard, err := catalog.Default()
+	if err != nil {
+		return nil, err
+	}
+	var more catalog.Own
+	if own != nil {
+		more = *own
+	}
+	return goods.Catalog(standard, more)
+}
+
 type searchRequest struct {
 	Text string       `json:"text"`
 	Own  *catalog.Own `json:"own"`
@@ -95,7 +109,7 @@ type needAnswer struct {
 
 func need(q needRequest) (a needAnswer, err error) {
 	a.Need = soil.DefaultNeed(q.LegumesOnly)
-	if q.Report != nil {
+	if q.Report != nil && q.Report.Told() {
 		if a.Need, err = q.Report.Need(); err != nil {
 			return a, err
 		}
@@ -124,6 +138,10 @@ func productsOf(ids []string, own *catalog.Own) ([]catalog.Product, error) {
 	if err != nil {
 		return nil, err
 	}
+	return productsIn(all, ids)
+}
+
+func productsIn(all *catalog.Catalog, ids []string) ([]catalog.Product, error) {
 	var products []catalog.Product
 	for _, id := range ids {
 		p, err := all.Product(id)
@@ -142,22 +160,51 @@ type bagRequest struct {
 	Prices   map[string]float64 `json:"prices"` // of a bag, by product
 	Stocks   []mix.Stock        `json:"stocks"`
 	Limits   mix.BagLimits      `json:"limits"`
+	Mix      mix.Mix            `json:"mix"` // that the bags go into; may be left out
 	Own      *catalog.Own       `json:"own"`
 	Units    units.System       `json:"units"`
 }
 
-func bags(q bagRequest) (mix.BagChoice, error) {
-	products, err := productsOf(q.Products, q.Own)
+// bagAnswer is the choice, and which fertilizers of the mix go out for it.
+type bagAnswer struct {
+	mix.BagChoice
+	Replaces []string `json:"replaces"`
+}
+
+func bags(q bagRequest) (a bagAnswer, err error) {
+	all, err := catalogOf(q.Mix, q.Own)
 	if err != nil {
-		return mix.BagChoice{}, err
+		return a, err
 	}
-	stocks := q.Stocks
-	for _, p := range products {
-		stock := mix.StockOf(p)
-		stock.Price = cmp.Or(q.Prices[p.ID], stock.Price)
-		stocks = append(stocks, stock)
+	products, err := productsIn(all, q.Products)
+	if err != nil {
+		return a, err
 	}
-	return mix.ChooseBags(q.Need, q.Area, stocks, q.Limits, q.Units)
+	stocks := q.Mix.Stocked(products)
+	for i := range stocks {
+		stocks[i].Price = cmp.Or(q.Prices[stocks[i].ID], stocks[i].Price)
+	}
+	if a.Replaces, err = q.Mix.Fertilizers(all); err != nil {
+		return a, err
+	}
+	a.BagChoice, err = mix.ChooseBags(q.Need, q.Area, append(q.Stocks, stocks...), q.Limits, q.Units)
+	return a, err
+}
+
+// takeRequest asks for a mix with bags in place of its fertilizers.
+type takeRequest struct {
+	Mix  mix.Mix        `json:"mix"`
+	Bags []mix.BagCount `json:"bags"`
+	Area units.Area     `json:"area_m2"` // that gets anything
+	Own  *catalog.Own   `json:"own"`
+}
+
+func takeBags(q takeRequest) (mix.Mix, error) {
+	all, err := catalogOf(q.Mix, q.Own)
+	if err != nil {
+		return mix.Mix{}, err
+	}
+	return q.Mix.Fed(q.Bags, q.Area, all)
 }
 
 type judgeRequest struct {

@@ -362,8 +362,21 @@ export interface BagRequest {
   prices?: Record<string, number>;
   stocks?: mix.Stock[];
   limits?: mix.BagLimits;
+  /** The mix that the bags go into: it has bags and prices of its own. */
+  mix?: mix.Mix;
   own?: catalog.Own;
   units: System;
+}
+
+/** Bags to choose from, and the fertilizers of the mix that go out for them. */
+export type Bags = mix.BagChoice & { replaces: string[] };
+
+export interface TakeRequest {
+  mix: mix.Mix;
+  bags: mix.BagCount[];
+  /** That gets anything. */
+  area_m2: number;
+  own?: catalog.Own;
 }
 
 export interface LimeRequest {
@@ -495,7 +508,9 @@ export interface Core {
   search(text: string, own?: catalog.Own): Promise<CatalogFound>;
   need(request: NeedRequest): Promise<Wanted>;
   blend(request: BlendRequest): Promise<soil.Blend>;
-  bags(request: BagRequest): Promise<mix.BagChoice>;
+  bags(request: BagRequest): Promise<Bags>;
+  /** The mix with bags, as a rate, in place of every fertilizer that it had. */
+  takeBags(request: TakeRequest): Promise<mix.Mix>;
   lime(request: LimeRequest): Promise<LimeAnswer>;
   judge(request: JudgeRequest): Promise<stand.Judgment>;
   trip(request: TripRequest): Promise<trip.Day>;

@@ -4,10 +4,10 @@
 // a program of its own, which is loaded for the first file.
 import { Superseded } from './api';
 import type {
-  BagRequest, BlendRequest, CatalogFound, Core, DriveTrack, Fix, FormatItem, JudgeRequest,
+  BagRequest, Bags, BlendRequest, CatalogFound, Core, DriveTrack, Fix, FormatItem, JudgeRequest,
   LegendRequest, LimeAnswer, LimeRequest, LocalShape, LonLat, LookBackRequest, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
   ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
-  System, TapedAnswer, TapedRequest, Trail, TripRequest, Wanted,
+  System, TakeRequest, TapedAnswer, TapedRequest, Trail, TripRequest, Wanted,
   catalog, finished, mix, soil, spreader, stand, trip,
 } from './api';
 import { Hand, type Port } from './hand';
@@ -157,8 +157,12 @@ class WorkerCore implements Core {
     return this.value('blend', request);
   }
 
-  bags(request: BagRequest): Promise<mix.BagChoice> {
+  bags(request: BagRequest): Promise<Bags> {
     return this.value('bags', request);
+  }
+
+  takeBags(request: TakeRequest): Promise<mix.Mix> {
+    return this.value('takeBags', request);
   }
 
   lime(request: LimeRequest): Promise<LimeAnswer> {

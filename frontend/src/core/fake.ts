@@ -4,10 +4,10 @@
 import { CoreFault } from './api';
 import { lengthsOf } from './taped';
 import type {
-  BagRequest, BlendRequest, CatalogFound, Core, Fix, FormatItem, JudgeRequest,
+  BagRequest, Bags, BlendRequest, CatalogFound, Core, Fix, FormatItem, JudgeRequest,
   LegendRequest, LimeAnswer, LimeRequest, LocalShape, LonLat, LookBackRequest, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
   ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
-  System, TapedAnswer, TapedRequest, Trail, TripRequest, Wanted,
+  System, TapedAnswer, TakeRequest, TapedRequest, Trail, TripRequest, Wanted,
   agronomy, catalog, fault, finished, mix, soil, spreader, stand, trip,
 } from './api';
 
@@ -229,13 +229,19 @@ export class FakeCore implements Core {
     }));
   }
 
-  bags(request: BagRequest): Promise<mix.BagChoice> {
+  bags(request: BagRequest): Promise<Bags> {
     const none = { n_kg_per_m2: 0, p2o5_kg_per_m2: 0, k2o_kg_per_m2: 0 };
     const one: mix.Combination = {
       bags: [{ product: '19-19-19', bags: 1, buy_bags: 1, mass_kg: 22.7, cost: 20 }], gives: request.need, surplus: none,
       shortfall: none, deviation_kg_per_m2: 0, cost: 20, says: 'one bag',
     };
-    return this.answer('bags', [request], () => ({ cheapest: [one], closest: [one], proven: true, mark }));
+    return this.answer('bags', [request], () => ({ cheapest: [one], closest: [one], proven: true, mark, replaces: ['13-13-13'] }));
+  }
+
+  takeBags(request: TakeRequest): Promise<mix.Mix> {
+    return this.answer('takeBags', [request], () => ({
+      ...request.mix, items: request.bags.map((bag) => ({ material: bag.product, rate: { mass_kg_per_m2: bag.mass_kg / request.area_m2 } })),
+    }));
   }
 
   lime(request: LimeRequest): Promise<LimeAnswer> {

@@ -160,6 +160,14 @@ export class Book {
     if (mix_id && !this.mixes.some((m) => m.id === mix_id)) this.show('/mixes', await this.server.get<record.Mix>(`/mixes/${mix_id}`));
   }
 
+  /** The spreader and the mix that a plot is spread with: those that it names,
+      else its last sheet's, else the first. */
+  goodsOf(plot: Pick<record.Plot, 'id' | 'spreader_id' | 'mix_id'>): { spreaderId: string; mixId: string } {
+    const season = this.seasons.get(plot.id)?.saved;
+    const pick = (all: Stamp[], ...ids: (string | undefined)[]) => ids.find((id) => all.some((one) => one.id === id)) ?? all[0]?.id ?? '';
+    return { spreaderId: pick(this.spreaders, plot.spreader_id, season?.spreader_id), mixId: pick(this.mixes, plot.mix_id, season?.mix_id) };
+  }
+
   /** Every survey of a plot, those included that are not sent yet. */
   async readSurveys(plotId: string): Promise<record.Survey[]> {
     if (!this.remembered && this.plot(plotId)?.revision !== 0) {

@@ -11,12 +11,15 @@ import { plotOf, samePlot, withPlot, type Draft } from './draft';
 import { begin, commit, redo, undo, type History } from './history';
 import type { Keeping } from './keeper';
 import type { Conflict } from './outbox.svelte';
-import { Problem, type Stamp } from './server';
+import { Problem } from './server';
 import type { Path } from './shelves';
 import { today } from './today';
 
 /** Where this device kept the choice of spreader and mix before it was part of the plot. */
 const choiceKey = (plotId: string) => `evenfall.goods.${plotId}`;
+
+/** In characters, as the program takes it. */
+const longestName = 120;
 
 /** The worst first. */
 const gravity: Keeping[] = ['refused', 'conflict', 'waiting', 'saving', 'kept'];
@@ -75,12 +78,9 @@ export class Desk {
     return this.dressed(withPlot(emptyDraft, plot));
   }
 
-  /** The draft with its spreader and its mix: the plot's own, else the last sheet's, else the first. */
+  /** The draft with its spreader and its mix. */
   private dressed(draft: Draft): Draft {
-    const season = this.book.seasons.get(this.plotId)?.saved;
-    const pick = (all: Stamp[], ...ids: (string | undefined)[]) => ids.find((id) => all.some((one) => one.id === id)) ?? all[0]?.id ?? '';
-    const spreaderId = pick(this.book.spreaders, draft.spreaderId, season?.spreader_id);
-    const mixId = pick(this.book.mixes, draft.mixId, season?.mix_id);
+    const { spreaderId, mixId } = this.book.goodsOf({ id: this.plotId, spreader_id: draft.spreaderId, mix_id: draft.mixId });
     return { ...draft, spreaderId, mixId, spreader: this.spreaderOf(spreaderId), mix: this.mixOf(mixId) };
   }
 
@@ -169,6 +169,23 @@ export class Desk {
 
   chooseMix(id: string): void {
     this.change('Choose another mix', { mixId: id, mix: this.mixOf(id) });
+  }
+
+  /** The names of the other plots that are spread with this spreader or mix. */
+  alsoOn(path: '/spreaders' | '/mixes'): string[] {
+    const which = path === '/mixes' ? 'mixId' : 'spreaderId';
+    const mine = this.draft[which];
+    return mine ? this.book.plots.filter((p) => p.id !== this.plotId && this.book.goodsOf(p)[which] === mine).map((p) => p.name) : [];
+  }
+
+  /** A copy of the spreader or the mix that is this plot's alone. */
+  async makeOwn(path: '/spreaders' | '/mixes'): Promise<void> {
+    const document = path === '/mixes' ? this.draft.mix : this.draft.spreader;
+    if (!document) return;
+    const name = `${document.name}, ${this.draft.name}`.slice(0, longestName).trim();
+    const { id } = await this.book.outbox.make(path, { name, document: { ...document, name } });
+    if (path === '/mixes') this.chooseMix(id);
+    else this.chooseSpreader(id);
   }
 
   private keep(before: Draft): void {

@@ -62,6 +62,26 @@ describe('desk', () => {
     expect(desk.unopened).toBeUndefined();
   });
 
+  it('says which other plots are spread with the mix, and copies it for this one', async () => {
+    const { desk } = await setUp({ mix_id: 'm', spreader_id: 's' });
+    expect(desk.alsoOn('/mixes')).toEqual([]);
+    const other = (id: string, own: Partial<record.Plot>) => desk.book.replacePlot(Object.assign(stamp(id), { property_id: 'land', name: id, ...own }) as record.Plot);
+    other('Three Stumps', { mix_id: 'm' });
+    other('Pond', { mix_id: 'm0', spreader_id: 's' });
+    other('Unsaid', {}); // takes the first of both
+    expect(desk.alsoOn('/mixes')).toEqual(['Three Stumps']);
+    expect(desk.alsoOn('/spreaders')).toEqual(['Pond']);
+    await desk.makeOwn('/mixes');
+    expect(desk.draft.mix).toMatchObject({ name: 'Oats, First', items: [{ material: 'oats' }] });
+    expect(desk.alsoOn('/mixes')).toEqual([]);
+    desk.change('Change a rate', { mix: { ...desk.draft.mix!, items: [] } });
+    await vi.waitFor(() => expect(desk.keeping).toBe('kept'));
+    expect((desk.book.mixes.find((m) => m.id === 'm')!.document as { items: unknown[] }).items).toHaveLength(1);
+    desk.undo();
+    desk.undo();
+    expect(desk.draft.mixId).toBe('m');
+  });
+
   it('keeps the mix under its own record', async () => {
     const { desk } = await setUp({ mix_id: 'm' });
     desk.change('Rename the mix', { mix: { ...desk.draft.mix!, name: 'More oats' } });

@@ -43,11 +43,12 @@ function canonical(one: Stamp): string {
   return JSON.stringify(bare(own)) ?? '';
 }
 
-function bare(value: unknown): unknown {
-  if (Array.isArray(value)) return value.length ? (value as unknown[]).map(bare) : undefined;
-  if (typeof value !== 'object' || value === null) return value || undefined;
+/** Zero is nothing, but in a soil test, where it is what the laboratory asks for. */
+function bare(value: unknown, none: unknown = undefined): unknown {
+  if (Array.isArray(value)) return value.length ? (value as unknown[]).map((one) => bare(one)) : undefined;
+  if (typeof value !== 'object' || value === null) return value || (value === 0 ? none : undefined);
   const fields = Object.entries(value)
-    .map(([key, v]) => [key, key === 'coordinates' ? corners(v as number[][][]) : bare(v)] as const)
+    .map(([key, v]) => [key, key === 'coordinates' ? corners(v as number[][][]) : bare(v, key === 'soil' ? 0 : none)] as const)
     .filter(([, v]) => v !== undefined)
     .sort(([a], [b]) => (a < b ? -1 : 1));
   return fields.length ? Object.fromEntries(fields) : undefined;
