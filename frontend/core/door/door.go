@@ -28,6 +28,8 @@ var operations = wire.Operations{
 	"blend":           wire.Asked(blend),
 	"bags":            wire.Asked(bags),
 	"takeBags":        wire.Asked(takeBags),
+	"lookAtMix":       wire.Asked(lookAtMix),
+	"recount":         wire.Asked(recount),
 	"lime":            wire.Asked(lime),
 	"judge":           wire.Asked(judge),
 	"lookBack":        wire.Asked(lookBack),

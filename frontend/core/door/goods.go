@@ -207,6 +207,34 @@ func takeBags(q takeRequest) (mix.Mix, error) {
 	return q.Mix.Fed(q.Bags, q.Area, all)
 }
 
+type lookRequest struct {
+	Mix mix.Mix `json:"mix"`
+}
+
+// lookAtMix says of every item of a mix what it is and how its rate can be given.
+func lookAtMix(q lookRequest) ([]mix.Look, error) {
+	all, err := catalogOf(q.Mix, nil)
+	if err != nil {
+		return nil, err
+	}
+	return q.Mix.Looks(all), nil
+}
+
+type recountRequest struct {
+	Mix  mix.Mix    `json:"mix"`
+	Item int        `json:"item"` // from 0
+	Way  mix.Way    `json:"way"`
+	Area units.Area `json:"area_m2"` // that gets anything; zero when not known
+}
+
+func recount(q recountRequest) (mix.Mix, error) {
+	all, err := catalogOf(q.Mix, nil)
+	if err != nil {
+		return mix.Mix{}, err
+	}
+	return q.Mix.Recounted(q.Item, q.Way, q.Area, all)
+}
+
 type judgeRequest struct {
 	Counts stand.Counts `json:"counts"`
 	Target stand.Target `json:"target"`

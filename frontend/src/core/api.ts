@@ -379,6 +379,15 @@ export interface TakeRequest {
   own?: catalog.Own;
 }
 
+export interface RecountRequest {
+  mix: mix.Mix;
+  /** From 0. */
+  item: number;
+  way: mix.Way;
+  /** That gets anything; 0 when not known. */
+  area_m2: number;
+}
+
 export interface LimeRequest {
   product: string;
   ask: soil.LimeAsk;
@@ -511,6 +520,10 @@ export interface Core {
   bags(request: BagRequest): Promise<Bags>;
   /** The mix with bags, as a rate, in place of every fertilizer that it had. */
   takeBags(request: TakeRequest): Promise<mix.Mix>;
+  /** What every item of a mix is, and the ways in which its rate can be given. */
+  lookAtMix(goods: mix.Mix): Promise<mix.Look[]>;
+  /** The mix with one item's rate said in another way: as much goes on. */
+  recount(request: RecountRequest): Promise<mix.Mix>;
   lime(request: LimeRequest): Promise<LimeAnswer>;
   judge(request: JudgeRequest): Promise<stand.Judgment>;
   trip(request: TripRequest): Promise<trip.Day>;

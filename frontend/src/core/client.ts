@@ -6,7 +6,7 @@ import { Superseded } from './api';
 import type {
   BagRequest, Bags, BlendRequest, CatalogFound, Core, DriveTrack, Fix, FormatItem, JudgeRequest,
   LegendRequest, LimeAnswer, LimeRequest, LocalShape, LonLat, LookBackRequest, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
-  ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
+  ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot, RecountRequest,
   System, TakeRequest, TapedAnswer, TapedRequest, Trail, TripRequest, Wanted,
   catalog, finished, mix, soil, spreader, stand, trip,
 } from './api';
@@ -163,6 +163,14 @@ class WorkerCore implements Core {
 
   takeBags(request: TakeRequest): Promise<mix.Mix> {
     return this.value('takeBags', request);
+  }
+
+  lookAtMix(goods: mix.Mix): Promise<mix.Look[]> {
+    return this.value('lookAtMix', { mix: goods });
+  }
+
+  recount(request: RecountRequest): Promise<mix.Mix> {
+    return this.value('recount', request);
   }
 
   lime(request: LimeRequest): Promise<LimeAnswer> {

@@ -6,7 +6,7 @@ import { lengthsOf } from './taped';
 import type {
   BagRequest, Bags, BlendRequest, CatalogFound, Core, Fix, FormatItem, JudgeRequest,
   LegendRequest, LimeAnswer, LimeRequest, LocalShape, LonLat, LookBackRequest, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
-  ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot,
+  ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot, RecountRequest,
   System, TapedAnswer, TakeRequest, TapedRequest, Trail, TripRequest, Wanted,
   agronomy, catalog, fault, finished, mix, soil, spreader, stand, trip,
 } from './api';
@@ -242,6 +242,14 @@ export class FakeCore implements Core {
     return this.answer('takeBags', [request], () => ({
       ...request.mix, items: request.bags.map((bag) => ({ material: bag.product, rate: { mass_kg_per_m2: bag.mass_kg / request.area_m2 } })),
     }));
+  }
+
+  lookAtMix(goods: mix.Mix): Promise<mix.Look[]> {
+    return this.answer('lookAtMix', [goods], () => goods.items.map((item) => ({ name: item.material ?? '', class: 'seed' as const, ways: ['mass_kg_per_m2', 'bags'] as mix.Way[] })));
+  }
+
+  recount(request: RecountRequest): Promise<mix.Mix> {
+    return this.answer('recount', [request], () => request.mix);
   }
 
   lime(request: LimeRequest): Promise<LimeAnswer> {

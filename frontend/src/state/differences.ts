@@ -4,7 +4,7 @@
 import type { Wording } from '../core/api';
 import type * as mix from '../generated/mix';
 import type { CatchTest } from '../generated/spreader';
-import { kindOfRate, rateKinds, rateOf } from './rates';
+import { figureOf, kindOfRate, rateKinds, rateOf } from './rates';
 
 /** A piece of a line: words, or a quantity in the person's units. */
 export type Piece = string | { as: Wording; value: number; what?: string };
@@ -56,6 +56,7 @@ const names: Record<string, string> = {
   note: 'notes',
   bag_kg: 'bag',
   tag: 'on the tag',
+  parts_rate_kg_per_m2: 'the whole blend',
   allow_half_bags: 'half bags are kept',
   group: 'filling',
   keep_off: 'keep-off line',
@@ -94,6 +95,7 @@ const endings: [string, Wording][] = [
   ['purity', 'percent'],
   ['germination', 'percent'],
   ['hard_or_dormant', 'percent'],
+  ['coating', 'percent'],
 ];
 
 function linesOf(document: object): Map<string, Piece[]> {
@@ -155,7 +157,7 @@ function item({ rate, material, ...rest }: Item, name: string, lines: Map<string
   const { quantity, what, shown, says } = rateKinds[kind];
   const value = rateOf(rate, kind);
   add(lines, [name], quantity ? [{ as: quantity, value, ...(what ? { what } : {}) }] : [`${shown(value)} ${says}`]);
-  const { [kind]: _, ...ofRate } = rate;
+  const { [figureOf(kind)]: _, ...ofRate } = rate;
   walk({ ...rest, ...ofRate }, [name], lines);
 }
 

@@ -1,0 +1,94 @@
+// What a mix holds: ways to give a rate, the seed tag, names, products of one's own.
+import { expect, test, type Page } from '@playwright/test';
+import { figure, newPlot, openSheet, ownGoods, quarterAcre, searched } from './notebook';
+
+let mixId = '';
+test.beforeEach(async ({ page, request }, info) => {
+  const { spreader, mix } = await ownGoods(request, info.title.slice(0, 40));
+  const plot = await newPlot(request, info.title.slice(0, 60), quarterAcre, { spreader_id: spreader.id, mix_id: mix.id });
+  mixId = mix.id;
+  await openSheet(page, plot.id);
+  await searched(page);
+  await page.getByText('Change the mix', { exact: true }).click();
+});
+
+const item = (page: Page, name: string) => page.locator('fieldset', { hasText: name });
+async function fill(page: Page, name: string, label: string, text: string): Promise<void> {
+  const field = item(page, name).getByLabel(label, { exact: true });
+  await field.fill(text);
+  await field.press('Tab');
+}
+
+test('a rate is said in another way, and as much goes on', async ({ page }) => {
+  const pour = async () => (await page.locator('.material').first().locator('.figure').first().innerText());
+  const before = await pour();
+  const kinds = item(page, 'oats').getByLabel('Rate', { exact: true });
+  await expect(kinds.locator('option')).not.toContainText(['nitrogen on an area']);
+  await expect(item(page, '13-13-13').getByLabel('Rate', { exact: true }).locator('option', { hasText: /seed/ })).toHaveCount(0);
+  for (const kind of ['seeds on an area', 'weight for the plot', 'weight on an area']) {
+    await kinds.selectOption({ label: kind });
+    await searched(page);
+    await expect(kinds).toHaveValue(/./);
+    expect(await pour()).toBe(before);
+  }
+  await expect(item(page, 'oats').getByLabel('How much')).toHaveValue('90 lb/ac');
+  await item(page, '13-13-13').getByLabel('Rate', { exact: true }).selectOption({ label: 'nitrogen on an area' });
+  await expect(item(page, '13-13-13').getByLabel('How much')).toHaveValue('32.5 lb/ac');
+});
+
+test('parts have a blend to be parts of', async ({ page }) => {
+  for (const name of ['oats', '13-13-13']) {
+    await item(page, name).getByLabel('Rate', { exact: true }).selectOption({ label: 'parts of the blend' });
+    await expect(item(page, name).getByLabel('How much')).toHaveValue(/^[\d.]+$/);
+  }
+  const blend = page.getByLabel('The whole blend');
+  await expect(blend).toHaveValue('340 lb/ac');
+  await fill(page, 'oats', 'How much', '1');
+  await fill(page, '13-13-13', 'How much', '3');
+  await blend.fill('400 lb/ac');
+  await blend.press('Tab');
+  await searched(page);
+  await expect(page.getByRole('heading', { name: /^oats 1 part by weight, 100 lb\/ac/ })).toBeVisible();
+  await expect(page.getByRole('heading', { name: /3 parts by weight, 300 lb\/ac/ })).toBeVisible();
+});
+
+test('the seed tag raises what is poured for pure live seed', async ({ page, request }) => {
+  await item(page, 'oats').getByLabel('Rate', { exact: true }).selectOption({ label: 'pure live seed on an area' });
+  await fill(page, 'oats', 'How much', '80 lb/ac');
+  await searched(page);
+  await fill(page, 'oats', 'Pure seed, %', '98');
+  await expect(item(page, 'oats').getByText('Copy both purity and germination from the tag.')).toBeVisible();
+  await fill(page, 'oats', 'Germination, %', '80');
+  await expect(item(page, 'oats').getByText('78 % of the bag is pure live seed.')).toBeVisible();
+  await searched(page);
+  const acres = parseFloat(await figure(page, 'Measured').innerText());
+  const pour = parseFloat(await page.locator('.material').first().locator('.figure').first().innerText());
+  expect(pour / acres).toBeGreaterThan(80 / 0.784 - 4);
+  expect(pour / acres).toBeLessThan(80 / 0.784 + 4);
+  await expect(page.locator('.material').first()).toContainText(/of them alive/);
+  await fill(page, 'oats', 'Hard or dormant, %', '30');
+  await expect(item(page, 'oats').getByLabel('Germination, %')).toHaveAccessibleDescription(/add to more than 100 %/);
+  await fill(page, 'oats', 'Hard or dormant, %', '');
+  await fill(page, 'oats', 'Germination, %', '');
+  await expect.poll(async () => ((await (await request.get(`/api/v1/mixes/${mixId}`)).json()) as { document: { items: { tag?: object }[] } }).document.items[0]!.tag).toBeUndefined();
+});
+
+test('a name that is emptied stays, and says so', async ({ page }) => {
+  const name = page.getByLabel('Name of the mix');
+  const kept = await name.inputValue();
+  await name.fill(' ');
+  await name.press('Tab');
+  await expect(name).toHaveAccessibleDescription(`A name is needed: “${kept}” stays`);
+  await expect(name).toHaveValue(kept);
+  await name.fill('Oats for the bench ');
+  await name.press('Tab');
+  await expect(name).toHaveValue('Oats for the bench');
+  await expect(name).not.toHaveAttribute('aria-invalid');
+  await page.getByText('The machine', { exact: true }).click();
+  const machine = page.getByLabel('What you call it').first();
+  const called = await machine.inputValue();
+  await machine.fill('');
+  await machine.press('Tab');
+  await expect(machine).toHaveValue(called);
+  await expect(machine).toHaveAccessibleDescription(/A name is needed/);
+});
