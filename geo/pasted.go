@@ -21,11 +21,11 @@ func ParseCoordinates(text string, latFirst bool) (orb.Ring, error) {
 	var ring orb.Ring
 	for i, line := range strings.Split(text, "\n") {
 		for _, one := range strings.Split(line, ";") {
-			p := position{rest: one}
+			p := position{rest: one, latFirst: latFirst}
 			if p.skip(apart); p.rest == "" {
 				continue
 			}
-			at, err := p.parse(latFirst)
+			at, err := p.parse()
 			if err != nil {
 				return nil, err.At(fault.Place{Line: i + 1})
 			}
@@ -55,9 +55,12 @@ var (
 )
 
 // position is the text of one position, with what is left to read.
-type position struct{ rest string }
+type position struct {
+	rest     string
+	latFirst bool
+}
 
-func (p *position) parse(latFirst bool) (orb.Point, *fault.Error) {
+func (p *position) parse() (orb.Point, *fault.Error) {
 	whole := strings.TrimSpace(p.rest)
 	first, firstAxis, err := p.angle()
 	if err != nil {
@@ -69,18 +72,22 @@ func (p *position) parse(latFirst bool) (orb.Point, *fault.Error) {
 	}
 	switch {
 	case p.rest != "":
-		return orb.Point{}, notPosition(whole)
+		return orb.Point{}, p.unread(whole)
 	case firstAxis != "" && firstAxis == secondAxis:
 		return orb.Point{}, fault.New("coordinates", "both numbers are a "+firstAxis, "give one latitude and one longitude")
-	case firstAxis == latitude, secondAxis == longitude, latFirst && firstAxis == "" && secondAxis == "":
+	case firstAxis == latitude, secondAxis == longitude, p.latFirst && firstAxis == "" && secondAxis == "":
 		first, second = second, first
 	}
 	return orb.Point{first, second}, nil
 }
 
-func notPosition(text string) *fault.Error {
-	return fault.New("coordinates", fmt.Sprintf("%q is not a pair of coordinates", text),
-		"write two numbers to a line, such as -95.0012, 44.0031")
+// unread says that a text is no position, with an example in the asked order.
+func (p *position) unread(text string) *fault.Error {
+	example := "-95.0012, 44.0031"
+	if p.latFirst {
+		example = "44.0031, -95.0012"
+	}
+	return fault.New("coordinates", fmt.Sprintf("%q is not a pair of coordinates", text), "write two numbers to a line, such as "+example)
 }
 
 // angle reads one coordinate and what stands after it, and tells which axis
@@ -95,7 +102,7 @@ func (p *position) angle() (degrees float64, axis string, err *fault.Error) {
 	}
 	degrees, ok := p.number()
 	if !ok {
-		return 0, "", notPosition(strings.TrimSpace(all))
+		return 0, "", p.unread(strings.TrimSpace(all))
 	}
 	if p.skip(blank); p.take(degreeMarks...) {
 		if err := p.parts(&degrees); err != nil {

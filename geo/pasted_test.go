@@ -75,6 +75,15 @@ func TestParseCoordinatesFaults(t *testing.T) {
 	}
 }
 
+func TestTheExampleHasTheAskedOrder(t *testing.T) {
+	for latFirst, example := range map[bool]string{false: "such as -95.0012, 44.0031", true: "such as 44.0031, -95.0012"} {
+		_, err := geo.ParseCoordinates("hello", latFirst)
+		if found, ok := fault.From(err); !ok || !strings.HasSuffix(found.Remedy, example) {
+			t.Errorf("latitude first %v: %v", latFirst, err)
+		}
+	}
+}
+
 func FuzzParseCoordinates(f *testing.F) {
 	f.Add("-95.5, 44.25\n-95.25, 44.5", false)
 	f.Add(`44°01'12.36"N 95°00'36"W`, true)

@@ -104,15 +104,31 @@ type coordinatesRequest struct {
 }
 
 func readCoordinates(q coordinatesRequest) (wire.ReadPlot, error) {
-	ring, err := geo.ParseCoordinates(q.Text, q.Order == "lat-lon")
+	latFirst := q.Order == "lat-lon"
+	ring, err := geo.ParseCoordinates(q.Text, latFirst)
 	if err != nil {
 		return wire.ReadPlot{}, err
 	}
 	plot, err := geo.NewPlot("", orb.Polygon{ring})
 	if err != nil {
-		return wire.ReadPlot{}, err
+		return wire.ReadPlot{}, inOtherOrder(err, latFirst)
 	}
 	return wire.NewReadPlot(plot, plot.Survey(geo.Uploaded, q.Date, geo.CornerSigmaM), nil, q.Units), nil
+}
+
+// inOtherOrder says of axes that look swapped how the page is told so: the text
+// stays as it is, and the choice of the order beside it is the cure.
+func inOtherOrder(err error, latFirst bool) error {
+	found, ok := fault.From(err)
+	if !ok || found.Code != "swapped_axes" {
+		return err
+	}
+	other := *found
+	other.Remedy = "choose that latitude comes first"
+	if latFirst {
+		other.Remedy = "choose that longitude comes first"
+	}
+	return &other
 }
 
 type tapedRequest struct {
