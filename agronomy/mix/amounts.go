@@ -183,7 +183,11 @@ func nutrients(all []stuff, amounts []Amount, area units.Area) Nutrients {
 // sources answers for the figures behind one amount.
 func (s stuff) sources(a asked, sys units.System) []source.Entry {
 	field := func(name string) string { return fmt.Sprintf("materials[%d].%s", s.at, name) }
-	out := []source.Entry{{Figure: field("rate_kg_per_m2"), Says: s.name + " at " + a.says, Mark: a.mark}}
+	entered := field("rate_kg_per_m2")
+	if s.item.Rate.ForPlot() {
+		entered = field("mass_kg") // and the rate follows from it
+	}
+	out := []source.Entry{{Figure: entered, Says: s.name + " at " + a.says, Mark: a.mark}}
 	if a.drilled {
 		out = append(out, source.Entry{Figure: field("rate_kg_per_m2"), Says: fmt.Sprintf("a drilled rate times %g for broadcasting", seed.BroadcastFactor), Mark: seed.BroadcastMark()})
 	}

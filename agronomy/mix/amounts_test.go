@@ -353,3 +353,22 @@ func BenchmarkAmounts(b *testing.B) {
 		}
 	}
 }
+
+// What was entered for the plot stands behind its amount, not behind a rate.
+func TestAnAmountForThePlotIsItsOwnSource(t *testing.T) {
+	m := mix.Mix{Name: "m", Items: []mix.Item{{Material: "13-13-13", Rate: mix.Rate{Bags: 1}}, {Material: "oats", Rate: mix.Rate{Mass: lbPerAcre(80)}}}}
+	r, err := m.Amounts(units.Acre, theCatalog(t), units.US)
+	if err != nil {
+		t.Fatal(err)
+	}
+	says := map[string]string{}
+	for _, s := range r.Sources {
+		says[s.Figure] = s.Says
+	}
+	if !strings.HasSuffix(says["materials[0].mass_kg"], "at 1 bag on the plot") || says["materials[0].rate_kg_per_m2"] != "" {
+		t.Errorf("got %v", says)
+	}
+	if says["materials[1].rate_kg_per_m2"] != "oats at 80 lb/ac" || says["materials[1].mass_kg"] != "" {
+		t.Errorf("got %v", says)
+	}
+}

@@ -20,7 +20,11 @@ const derived: [RegExp, string][] = [
   [/^drive\./, 'Counted along the passes that were laid over this outline at this spacing and turning radius.'],
   [/^evenness\./, 'Predicted: the pattern of the spreader is laid along every pass, and the ground is measured cell by cell.'],
   [/^plans/, 'Predicted the same way for every plan: the pattern laid along its passes, measured cell by cell.'],
-  [/^materials/, 'The rate times the measured area.'],
+  [/^materials\[\d+\]\.spread_kg/, 'All of the bags that are opened, whatever the rate.'],
+  [/^materials\[\d+\]\.bags/, 'What goes on, over what a bag holds, up to whole bags.'],
+  [/^materials\[\d+\]\.cost/, 'The bags to buy times the price of a bag that you entered.'],
+  [/^materials\[\d+\]\.seeds/, 'The seeds in what is poured, over the ground that gets it.'],
+  [/^materials/, 'The rate times the measured area, less what is kept off.'],
   [/^nutrients/, 'What the products hold by their grade, over the measured area.'],
   [/^(loads|shopping)/, 'The amounts for the measured area, split into whole bags and hopper loads.'],
   [/^stops\[\d+\]\.area/, 'Measured along the outline of the plot on the WGS84 ellipsoid, or as you typed it.'],
@@ -61,11 +65,18 @@ export function markWords(mark: source.Mark): string {
   }
 }
 
+const massOf = /^(materials\[\d+\]\.)mass_kg$/;
+
 /** Every answer for a figure's path, nearest first; never none. */
 export function whence(path: string, sources: readonly source.Entry[]): Answer[] {
-  const own = sources
-    .filter((entry) => path === entry.figure || path.startsWith(`${entry.figure}.`) || path.startsWith(`${entry.figure}[`))
-    .map((entry) => ({ says: entry.says, mark: markWords(entry) }));
+  const about = (figure: string) =>
+    sources
+      .filter((entry) => figure === entry.figure || figure.startsWith(`${entry.figure}.`) || figure.startsWith(`${entry.figure}[`))
+      .map((entry) => ({ says: entry.says, mark: markWords(entry) }));
+  const own = about(path);
+  const material = massOf.exec(path)?.[1];
+  if (material && sources.some((entry) => entry.figure === path)) return own; // entered for the plot: it follows from no rate
+  if (material) own.push(...about(`${material}rate_kg_per_m2`).filter((answer) => !own.some((one) => one.says === answer.says)));
   const how = derived.find(([pattern]) => pattern.test(path));
   if (how) own.push({ says: how[1], mark: '' });
   return own.length ? own : [{ says: 'Worked out from the other figures of this sheet.', mark: '' }];
