@@ -22,6 +22,7 @@ var operations = wire.Operations{
 	"prepare":         prepare,
 	"pattern":         pattern,
 	"readPanTest":     wire.Asked(readPanTest),
+	"throws":          wire.Asked(throws),
 	"flowCurve":       wire.Asked(flowCurve),
 	"search":          wire.Asked(search),
 	"need":            wire.Asked(need),

@@ -180,6 +180,28 @@ func TestWords(t *testing.T) {
 	}
 }
 
+func TestSwappedAxesAreCuredByTheChoice(t *testing.T) {
+	for order, cure := range map[string]string{"lat-lon": "choose that longitude comes first", "lon-lat": "choose that latitude comes first"} {
+		lines := "-95 44\\n-95 44.001\\n-95.001 44.001"
+		if order == "lon-lat" {
+			lines = "44 -95\\n44.001 -95\\n44.001 -95.001"
+		}
+		a, _ := ask(t, "readCoordinates", `{"text":"`+lines+`","order":"`+order+`"}`, nil)
+		if a.Fault == nil || a.Fault.Remedy != cure {
+			t.Errorf("%s: %+v", order, a.Fault)
+		}
+	}
+}
+
+func TestThrowsOfEveryPattern(t *testing.T) {
+	type widths struct{ Usual, Seed, Fertilizer float64 }
+	got, _ := asked[widths](t, "throws", `{"usual":{"shape":"pans","pan_test":{"pan_distance_m":0.5,"centre_pan":3,"runs_kg":[[1,2,3,2,1]]}},
+		"seed":{"shape":"lopsided","left_reach_m":2,"right_reach_m":3}}`, nil)
+	if got != (widths{Usual: 2, Seed: 5}) {
+		t.Errorf("got %+v", got)
+	}
+}
+
 func TestNeedAfterCredits(t *testing.T) {
 	a, _ := asked[struct {
 		N    float64       `json:"n_kg_per_m2"`
@@ -211,6 +233,7 @@ func requests(t testing.TB) map[string]string {
 		"prepare":         sheet(`"quick":true`),
 		"pattern":         `{"pattern":` + pattern + `,"units":"us"}`,
 		"readPanTest":     `{"text":"position (ft),run 1 (g)\n-4,11\n0,30\n4,10"}`,
+		"throws":          `{"usual":` + pattern + `,"seed":` + pattern + `}`,
 		"flowCurve":       `{"spreader":` + machine + `,"material":"oats"}`,
 		"search":          `{"text":"clover"}`, "need": `{"report":{"n_kg_per_m2":0.005,"p_kg_per_m2":0.001}}`,
 		"blend":     `{"need":` + need + `,"products":["19-19-19"],"units":"us"}`,

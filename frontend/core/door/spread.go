@@ -86,3 +86,22 @@ type curveRequest struct {
 }
 
 func flowCurve(q curveRequest) (spreader.FlowCurve, error) { return q.Spreader.FlowCurve(q.Material) }
+
+// throwsAnswer is how wide each pattern of a machine throws; zero where there
+// is none of its own for a class of material.
+type throwsAnswer struct {
+	Usual      units.Length `json:"usual"`
+	Seed       units.Length `json:"seed"`
+	Fertilizer units.Length `json:"fertilizer"`
+}
+
+func throws(q spreader.Patterns) (a throwsAnswer, err error) {
+	a.Usual = q.Usual.Width()
+	if q.Seed != nil {
+		a.Seed = q.Seed.Width()
+	}
+	if q.Fertilizer != nil {
+		a.Fertilizer = q.Fertilizer.Width()
+	}
+	return a, nil
+}

@@ -511,6 +511,8 @@ export interface Core {
   pattern(request: PatternRequest): Promise<PatternLook>;
   /** CSV of a pan test, as the command line reads it. */
   readPanTest(csv: string): Promise<spreader.PanTest>;
+  /** How wide each pattern of a machine throws, in metres; 0 where there is none. */
+  throws(patterns: spreader.Patterns): Promise<Record<keyof spreader.Patterns, number>>;
   flowCurve(machine: spreader.Spreader, material: string): Promise<spreader.FlowCurve>;
 
   /** Entries whose name or id holds every word; an empty text finds all. */

@@ -141,6 +141,10 @@ class WorkerCore implements Core {
     return this.value('readPanTest', { text: csv });
   }
 
+  throws(patterns: spreader.Patterns): Promise<Record<keyof spreader.Patterns, number>> {
+    return this.value('throws', patterns);
+  }
+
   flowCurve(machine: spreader.Spreader, material: string): Promise<spreader.FlowCurve> {
     return this.value('flowCurve', { spreader: machine, material });
   }

@@ -195,6 +195,10 @@ export class FakeCore implements Core {
     return this.answer('readPanTest', [csv], () => ({ pan_distance_m: 0.61, centre_pan: 3, runs_kg: [[0, 1, 2, 1, 0]] }));
   }
 
+  throws(patterns: spreader.Patterns): Promise<Record<keyof spreader.Patterns, number>> {
+    return this.answer('throws', [patterns], () => ({ usual: 8, seed: 0, fertilizer: 0 }));
+  }
+
   flowCurve(machine: spreader.Spreader, material: string): Promise<spreader.FlowCurve> {
     return this.answer('flowCurve', [machine, material], () => ({
       material, gate: [4, 6], flow_kg_per_s: [0.2, 0.3], correction: 1,
