@@ -56,22 +56,31 @@ type Found struct {
 	Products []Product `json:"products"`
 }
 
-// Search finds the entries whose name or id holds every word of the text,
+// Search finds the entries whose id and names hold every word of the text,
 // whatever the case; an empty text finds all.
 func (c *Catalog) Search(text string) Found {
 	words := strings.Fields(strings.ToLower(text))
 	found := Found{Crops: []Crop{}, Products: []Product{}}
 	for _, crop := range c.crops {
-		if holds(crop.ID+" "+crop.Name, words) {
+		if holds(called(crop.ID, crop.Name, crop.Also), words) {
 			found.Crops = append(found.Crops, crop.copied())
 		}
 	}
 	for _, p := range c.products {
-		if holds(p.ID+" "+p.Name, words) {
+		if holds(called(p.ID, p.Name, p.Also), words) {
 			found.Products = append(found.Products, p.copied())
 		}
 	}
 	return found
+}
+
+// called is everything that an entry goes by.
+func called(id, name string, also []Note) string {
+	text := id + " " + name
+	for _, n := range also {
+		text += " " + n.Says
+	}
+	return text
 }
 
 func holds(text string, words []string) bool {

@@ -6,6 +6,7 @@ import (
 	"os"
 	"reflect"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -386,6 +387,7 @@ const (
 	entriesHead  = "id,name,class,legume,inoculant,season,coated,nitrogen,urea,ammonium,phosphate,kind,source\n"
 	figuresHead  = "id,figure,low,typical,high,unit,kind,source\n"
 	cautionsHead = "id,says,kind,source\n"
+	namesHead    = "id,name,kind,source\n"
 	oneEntry     = "x,x,seed,no,,cool,no,,no,no,no,memory,\n"
 )
 
@@ -407,12 +409,69 @@ func TestReadFaultsSayTheLine(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			_, err := Read(strings.NewReader(tt.entries), strings.NewReader(tt.figures), strings.NewReader(tt.cautions))
+			_, err := Read(strings.NewReader(tt.entries), strings.NewReader(tt.figures), strings.NewReader(tt.cautions), strings.NewReader(namesHead))
 			f, ok := fault.From(err)
 			if !ok || f.Code != tt.code || f.Where.Line != tt.line {
 				t.Errorf("got %v, want a fault %s in line %d", err, tt.code, tt.line)
 			}
 		})
+	}
+}
+
+func TestReadFaultsOfNames(t *testing.T) {
+	for _, tt := range []struct {
+		name, row, code string
+	}{
+		{"of nothing", "y,rye,memory,\n", "id"},
+		{"empty", "x,,memory,\n", "name"},
+		{"no mark", "x,rye,,\n", "mark"},
+	} {
+		_, err := Read(strings.NewReader(entriesHead+oneEntry), strings.NewReader(figuresHead), strings.NewReader(cautionsHead), strings.NewReader(namesHead+tt.row))
+		if f, ok := fault.From(err); !ok || f.Code != tt.code || f.Where.Line != 2 {
+			t.Errorf("%s: got %v", tt.name, err)
+		}
+	}
+}
+
+func TestEntriesAreFoundByTheNamesOfTheTrade(t *testing.T) {
+	c := load(t)
+	for text, id := range map[string]string{
+		"winter rye": "cereal-rye", "ladino": "white-ladino-clover", "Austrian winter pea": "austrian-winter-pea", "field pea": "austrian-winter-pea",
+		"MILO": "grain-sorghum", "canola": "forage-rape-kale", "rape": "forage-rape-kale", "Egyptian clover": "berseem-clover", "lucerne": "alfalfa",
+		"DAP": "18-46-0", "muriate": "0-0-60", "triple 19": "19-19-19", "pell lime": "pelletized-lime",
+	} {
+		found := c.Search(text)
+		var ids []string
+		for _, crop := range found.Crops {
+			ids = append(ids, crop.ID)
+		}
+		for _, p := range found.Products {
+			ids = append(ids, p.ID)
+		}
+		if !slices.Contains(ids, id) || len(ids) > 3 {
+			t.Errorf("%q finds %v, not %s", text, ids, id)
+		}
+	}
+}
+
+// A name that an entry has already, or twice, is a slip.
+func TestOtherNamesAreOthers(t *testing.T) {
+	c := load(t)
+	check := func(id, name string, also []Note) {
+		seen := []string{strings.ToLower(name)}
+		for _, n := range also {
+			if other := strings.ToLower(n.Says); slices.Contains(seen, other) {
+				t.Errorf("%s is called %q twice", id, n.Says)
+			} else {
+				seen = append(seen, other)
+			}
+		}
+	}
+	for _, crop := range c.Crops() {
+		check(crop.ID, crop.Name, crop.Also)
+	}
+	for _, p := range c.Products() {
+		check(p.ID, p.Name, p.Also)
 	}
 }
 
@@ -427,10 +486,10 @@ func TestReturnedEntriesAreCopies(t *testing.T) {
 }
 
 func FuzzRead(f *testing.F) {
-	f.Add([]byte(entriesHead+oneEntry), []byte(figuresHead+"x,bag,1,,1,lb,memory,\n"), []byte(cautionsHead+"x,mind,practice,\n"))
-	f.Add([]byte(entriesHead+"\"x"), []byte(figuresHead), []byte(cautionsHead))
-	f.Fuzz(func(t *testing.T, entries, figures, cautions []byte) {
-		c, err := Read(bytes.NewReader(entries), bytes.NewReader(figures), bytes.NewReader(cautions))
+	f.Add([]byte(entriesHead+oneEntry), []byte(figuresHead+"x,bag,1,,1,lb,memory,\n"), []byte(cautionsHead+"x,mind,practice,\n"), []byte(namesHead+"x,y,memory,\n"))
+	f.Add([]byte(entriesHead+"\"x"), []byte(figuresHead), []byte(cautionsHead), []byte(namesHead))
+	f.Fuzz(func(t *testing.T, entries, figures, cautions, names []byte) {
+		c, err := Read(bytes.NewReader(entries), bytes.NewReader(figures), bytes.NewReader(cautions), bytes.NewReader(names))
 		if err != nil {
 			if _, ok := fault.From(err); !ok {
 				t.Fatalf("%v is no fault", err)

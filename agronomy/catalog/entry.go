@@ -57,6 +57,7 @@ type Crop struct {
 	Treated   bool        `json:"treated,omitempty"` // with a pesticide
 	Figures   []Figure    `json:"figures"`
 	Cautions  []Note      `json:"cautions,omitempty"`
+	Also      []Note      `json:"also_called,omitempty"` // other names of the trade
 	Mark      source.Mark `json:"mark"`
 }
 
@@ -73,6 +74,7 @@ type Product struct {
 	Price             float64     `json:"price_per_bag,omitempty"` // in the user's money
 	Figures           []Figure    `json:"figures"`
 	Cautions          []Note      `json:"cautions,omitempty"`
+	Also              []Note      `json:"also_called,omitempty"` // other names of the trade
 	Mark              source.Mark `json:"mark"`
 }
 
@@ -141,11 +143,11 @@ func find(figures []Figure, n Name) (Figure, bool) {
 }
 
 func (c Crop) copied() Crop {
-	c.Figures, c.Cautions = slices.Clone(c.Figures), slices.Clone(c.Cautions)
+	c.Figures, c.Cautions, c.Also = slices.Clone(c.Figures), slices.Clone(c.Cautions), slices.Clone(c.Also)
 	return c
 }
 
 func (p Product) copied() Product {
-	p.Figures, p.Cautions = slices.Clone(p.Figures), slices.Clone(p.Cautions)
+	p.Figures, p.Cautions, p.Also = slices.Clone(p.Figures), slices.Clone(p.Cautions), slices.Clone(p.Also)
 	return p
 }

@@ -21,8 +21,8 @@ var files embed.FS
 var Default = sync.OnceValues(readDefault)
 
 func readDefault() (*Catalog, error) {
-	var open [3]io.Reader
-	for i, name := range []string{"entries", "figures", "cautions"} {
+	var open [4]io.Reader
+	for i, name := range []string{"entries", "figures", "cautions", "names"} {
 		f, err := files.Open("data/" + name + ".csv")
 		if err != nil {
 			return nil, err
@@ -30,16 +30,17 @@ func readDefault() (*Catalog, error) {
 		defer f.Close()
 		open[i] = f
 	}
-	return Read(open[0], open[1], open[2])
+	return Read(open[0], open[1], open[2], open[3])
 }
 
 // maxRows bounds a file; the program's own has a few hundred rows.
 const maxRows = 5000
 
-// Read reads a catalog from its three CSV files: entries (one row per crop or
-// product), figures (one figure per row) and cautions (one sentence per row).
-// The first row of each names the columns, in any order. Faults give the line.
-func Read(entries, figures, cautions io.Reader) (*Catalog, error) {
+// Read reads a catalog from its four CSV files: entries (one row per crop or
+// product), figures (one figure per row), cautions (one sentence per row) and
+// names (one other name per row). The first row of each names the columns, in
+// any order. Faults give the line.
+func Read(entries, figures, cautions, names io.Reader) (*Catalog, error) {
 	c := &Catalog{}
 	steps := []struct {
 		from    io.Reader
@@ -50,6 +51,7 @@ func Read(entries, figures, cautions io.Reader) (*Catalog, error) {
 		{entries, "entries", "id,name,class,legume,inoculant,season,coated,nitrogen,urea,ammonium,phosphate,kind,source", c.addEntry},
 		{figures, "figures", "id,figure,low,typical,high,unit,kind,source", c.addFigure},
 		{cautions, "cautions", "id,says,kind,source", c.addCaution},
+		{names, "names", "id,name,kind,source", c.addName},
 	}
 	for _, s := range steps {
 		if err := eachRow(s.from, s.file, strings.Split(s.columns, ","), s.add); err != nil {
@@ -152,7 +154,7 @@ func (c *Catalog) addFigure(r row) error {
 	}
 	figures := c.figuresOf(r.cells["id"])
 	if figures == nil {
-		return r.fault("id", "no entry has the id "+strconv.Quote(r.cells["id"]), "add it to entries", "id")
+		return r.stray()
 	}
 	*figures = append(*figures, f)
 	return nil
@@ -172,6 +174,32 @@ func (c *Catalog) addCaution(r row) error {
 		c.products[i].Cautions = append(c.products[i].Cautions, note)
 		return nil
 	}
+	return r.stray()
+}
+
+// addName adds a name of the trade by which an entry is found too.
+func (c *Catalog) addName(r row) error {
+	mark, err := r.mark()
+	if err != nil {
+		return err
+	}
+	name := Note{Says: r.cells["name"], Mark: mark}
+	if name.Says == "" {
+		return r.fault("name", "the name is empty", "write it, or drop the row", "name")
+	}
+	if i := c.cropIndex(r.cells["id"]); i >= 0 {
+		c.crops[i].Also = append(c.crops[i].Also, name)
+		return nil
+	}
+	if i := c.productIndex(r.cells["id"]); i >= 0 {
+		c.products[i].Also = append(c.products[i].Also, name)
+		return nil
+	}
+	return r.stray()
+}
+
+// stray is the fault of a row that belongs to no entry.
+func (r row) stray() error {
 	return r.fault("id", "no entry has the id "+strconv.Quote(r.cells["id"]), "add it to entries", "id")
 }
 
