@@ -4,7 +4,7 @@ import { figure, newPlot, openSheet, ownGoods, quarterAcre, searched } from './n
 
 let mixId = '';
 test.beforeEach(async ({ page, request }, info) => {
-  const { spreader, mix } = await ownGoods(request, info.title.slice(0, 40));
+  const { spreader, mix } = await ownGoods(request, info.title.slice(0, 40).trim());
   const plot = await newPlot(request, info.title.slice(0, 60), quarterAcre, { spreader_id: spreader.id, mix_id: mix.id });
   mixId = mix.id;
   await openSheet(page, plot.id);
@@ -91,4 +91,60 @@ test('a name that is emptied stays, and says so', async ({ page }) => {
   await machine.press('Tab');
   await expect(machine).toHaveValue(called);
   await expect(machine).toHaveAccessibleDescription(/A name is needed/);
+});
+
+test('a fertilizer that the catalog lacks goes with its mix', async ({ page, request }) => {
+  const search = page.getByLabel('Find a seed or a fertilizer').first();
+  await search.fill('starter 6-24-24');
+  await expect(page.getByText('Nothing in the catalog is called that.')).toBeVisible();
+  await page.getByRole('button', { name: 'Something that is not in the catalog' }).first().click();
+  const form = page.locator('fieldset', { hasText: 'In the words of its bag' });
+  await expect(form.getByLabel('What is it called?')).toHaveValue('starter 6-24-24');
+  await expect(form.getByLabel('Grade, N-P-K')).toHaveValue('6-24-24');
+  await form.getByLabel('Grade, N-P-K').fill('60-24-24');
+  await form.getByRole('button', { name: 'Add it' }).click();
+  await expect(form.getByLabel('Grade, N-P-K')).toHaveAccessibleDescription(/adds to more than 100 %/);
+  await form.getByLabel('Grade, N-P-K').fill('6-24-24');
+  await form.getByLabel('A full bag weighs').fill('50 lb');
+  await form.getByLabel('A full bag weighs').press('Tab');
+  await form.getByRole('button', { name: 'Add it' }).click();
+  await expect(form).toBeHidden();
+  await fill(page, 'starter', 'How much', '100 lb/ac');
+  await searched(page);
+  await expect(page.getByRole('heading', { name: /^starter 6-24-24 100 lb\/ac/ })).toBeVisible();
+  const here = await page.locator('.row', { has: page.locator('dt', { hasText: 'P₂O₅' }) }).locator('.figure').first().innerText();
+  expect(parseFloat(here)).toBeCloseTo(250 * 0.13 + 24, 0);
+  const plotId = page.url().split('/').pop()!;
+  await expect
+    .poll(async () => ((await (await request.get(`/api/v1/plots/${plotId}/sheet`)).json()) as { materials: { material: string; bag_kg?: number }[] }).materials.find((m) => m.material === 'starter 6-24-24')?.bag_kg)
+    .toBeCloseTo(22.68, 2);
+  // Another mix finds it too.
+  const { mix } = await ownGoods(request, 'Another');
+  await page.reload();
+  await page.getByLabel('Which mix').selectOption({ label: mix.name });
+  await page.getByText('Change the mix', { exact: true }).click();
+  await search.fill('starter');
+  await page.getByRole('button', { name: 'Add starter 6-24-24' }).first().click();
+  await searched(page);
+  await expect(page.getByRole('heading', { name: /^starter 6-24-24/ })).toBeVisible();
+});
+
+test('a seed that the catalog lacks is sown, and winter rye is found', async ({ page }) => {
+  const search = page.getByLabel('Find a seed or a fertilizer').first();
+  await search.fill('winter rye');
+  await expect(page.getByText('also called winter rye, grain rye')).toBeVisible();
+  await expect(page.getByRole('button', { name: 'Add cereal rye' }).first()).toBeVisible();
+  await search.fill('teff');
+  await page.getByRole('button', { name: 'Something that is not in the catalog' }).first().click();
+  const form = page.locator('fieldset', { hasText: 'In the words of its bag' });
+  await expect(form.getByLabel('It is')).toHaveValue('seed');
+  await form.getByLabel('Seeds by weight').fill('1,300,000');
+  await form.getByLabel('Seeds by weight').press('Tab');
+  await form.getByLabel('A bushel weighs').fill('60');
+  await form.getByLabel('A bushel weighs').press('Tab');
+  await form.getByRole('button', { name: 'Add it' }).click();
+  await searched(page);
+  const teff = page.locator('.material', { hasText: 'teff' });
+  await expect(teff.getByText('Lies on the ground')).toBeVisible();
+  await expect(teff).toContainText(/or [\d\/ ]+ (qt|bu|pt)/);
 });

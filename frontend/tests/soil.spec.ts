@@ -152,6 +152,24 @@ test('what a card promises is what the mix then gives', async ({ page, request }
   expect(sheet.materials.every((m) => m.rate_says.endsWith('lb/ac') && m.group === 1)).toBe(true);
 });
 
+test('chooses bags of a fertilizer that the catalog lacks', async ({ page, request }) => {
+  const { mix } = await ownGoods(request, 'Own bags');
+  await page.reload();
+  await page.getByLabel('Which mix').selectOption({ label: mix.name });
+  await page.getByText('Soil test, and the bags that meet it', { exact: true }).click();
+  await page.getByLabel('Which bags can you get?').fill('8-20-30');
+  await page.getByRole('button', { name: 'A fertilizer that is not in the catalog' }).click();
+  const form = page.locator('fieldset', { hasText: 'In the words of its bag' });
+  await form.getByLabel('A full bag weighs').fill('50');
+  await form.getByLabel('A full bag weighs').press('Tab');
+  await form.getByRole('button', { name: 'Name it' }).click();
+  await page.getByRole('button', { name: 'Take these' }).first().click();
+  await expect(page.getByText('The bags are in the mix')).toBeVisible();
+  await searched(page);
+  await expect(page.getByRole('heading', { name: /^8-20-30/ })).toBeVisible();
+  await expect.poll(async () => ((await (await request.get(`/api/v1/mixes/${mix.id}`)).json()) as { document: { items: { product?: { name: string } }[] } }).document.items.map((i) => i.product?.name)).toContain('8-20-30');
+});
+
 test('says where else a mix is used, and makes it the plot’s own', async ({ page, request }) => {
   const { mix } = await ownGoods(request, 'Shared');
   await newPlot(request, 'Sharing one', undefined, { mix_id: mix.id });

@@ -4,7 +4,10 @@
 // geo: reading files is a program of its own, see files.
 package door
 
-import "evenfall/frontend/core/wire"
+import (
+	"evenfall/agronomy/catalog"
+	"evenfall/frontend/core/wire"
+)
 
 // Call answers one request; see wire.Operations.
 func Call(name string, request, data []byte) wire.Answer {
@@ -24,6 +27,7 @@ var operations = wire.Operations{
 	"readPanTest":     wire.Asked(readPanTest),
 	"throws":          wire.Asked(throws),
 	"flowCurve":       wire.Asked(flowCurve),
+	"describe":        wire.Asked(catalog.Describe),
 	"search":          wire.Asked(search),
 	"need":            wire.Asked(need),
 	"blend":           wire.Asked(blend),

@@ -517,6 +517,8 @@ export interface Core {
 
   /** Entries whose name or id holds every word; an empty text finds all. */
   search(text: string, own?: catalog.Own): Promise<CatalogFound>;
+  /** An entry of the person's own: one crop or one product. */
+  describe(description: catalog.Description): Promise<catalog.Own>;
   need(request: NeedRequest): Promise<Wanted>;
   blend(request: BlendRequest): Promise<soil.Blend>;
   bags(request: BagRequest): Promise<Bags>;

@@ -153,6 +153,10 @@ class WorkerCore implements Core {
     return this.value('search', { text, own });
   }
 
+  describe(description: catalog.Description): Promise<catalog.Own> {
+    return this.value('describe', description);
+  }
+
   need(request: NeedRequest): Promise<Wanted> {
     return this.value('need', request);
   }

@@ -218,6 +218,10 @@ export class FakeCore implements Core {
     }));
   }
 
+  describe(description: catalog.Description): Promise<catalog.Own> {
+    return this.answer('describe', [description], () => ({ products: [{ id: 'own-one', name: description.name, class: 'fertilizer', figures: [], mark }] }));
+  }
+
   need(request: NeedRequest): Promise<Wanted> {
     return this.answer('need', [request], () => ({
       n_kg_per_m2: 0.005, p2o5_kg_per_m2: 0.004, k2o_kg_per_m2: 0.004, says: 'a modest dressing', mark,

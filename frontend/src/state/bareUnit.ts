@@ -11,6 +11,8 @@ const units: Partial<Record<Kind, [us: string, metric: string]>> = {
   temperature: ['F', 'C'],
   mass_per_area: ['lb/ac', 'kg/ha'],
   volume_per_area: ['qt/ac', 'L/ha'],
+  count_per_mass: ['seeds/lb', 'seeds/kg'],
+  density: ['lb/bu', 'kg/L'],
   flow: ['lb/min', 'kg/min'],
 };
 

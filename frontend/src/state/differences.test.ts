@@ -41,6 +41,11 @@ describe('differences', () => {
     ]);
   });
 
+  it('say what differs in a product of one’s own', () => {
+    const starter = (share: number) => ({ items: [{ product: { id: 'own-a', name: 'starter', figures: [{ figure: 'n', low: share, high: share, unit: '1' }] }, rate: { bags: 1 } }] });
+    expect(differing(starter(0.06), starter(0.1))).toEqual([{ what: 'starter, product, n', mine: ['0.06 of its weight'], theirs: ['0.1 of its weight'], differs: true }]);
+  });
+
   it('hide no field that is not known here', () => {
     expect(differing({ a: { later_thing: 1 } }, { a: { later_thing: 2 } })).toHaveLength(1);
     expect(differing({ list: [[1, 2], [3]] }, { list: [[1, 2], [4]] })).toHaveLength(1);

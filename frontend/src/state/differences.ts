@@ -2,6 +2,7 @@
 // a person sees what differs. Whatever the documents hold gets a line: nothing
 // that differs stays hidden.
 import type { Wording } from '../core/api';
+import type * as catalog from '../generated/catalog';
 import type * as mix from '../generated/mix';
 import type { CatchTest } from '../generated/spreader';
 import { figureOf, kindOfRate, rateKinds, rateOf } from './rates';
@@ -123,6 +124,7 @@ function list(values: unknown[], key: string, at: string[], lines: Map<string, P
   }
   for (const [i, one] of values.entries()) {
     if (key === 'catch_tests') add(lines, [...at, String(i + 1)], caught(one as CatchTest));
+    else if (key === 'figures') add(lines, [...at.slice(0, -1), (one as Figure).figure], [figureWords(one as Figure)]);
     else if (key === 'items') item(one as Item, called(one as Item, values as Item[], i), lines);
     else if (key === 'keep_off') walk(one, [...at, lineName(i, values as KeepOff[])], lines);
     else walk(one, [...at, String(i + 1)], lines);
@@ -137,6 +139,13 @@ function caught({ gate, mass_kg, time_s, course_m, material }: CatchTest): Piece
     ...(course_m ? [' over ', { as: 'length' as const, value: course_m }] : []),
     `, ${material}`,
   ];
+}
+
+type Figure = Pick<catalog.Figure, 'figure' | 'low' | 'high' | 'unit'>;
+
+/** A figure of an entry of the person's own, in the unit that it is kept in. */
+function figureWords({ low, high, unit }: Figure): string {
+  return [low === high ? String(low) : `${low} to ${high}`, unit === '1' ? 'of its weight' : unit].join(' ');
 }
 
 type KeepOff = { name?: string };
