@@ -66,9 +66,9 @@ test('the seed tag raises what is poured for pure live seed', async ({ page, req
   expect(pour / acres).toBeGreaterThan(80 / 0.784 - 4);
   expect(pour / acres).toBeLessThan(80 / 0.784 + 4);
   await expect(page.locator('.material').first()).toContainText(/of them alive/);
-  await fill(page, 'oats', 'Hard or dormant, %', '30');
+  await fill(page, 'oats', 'Hard seed, %', '30');
   await expect(item(page, 'oats').getByLabel('Germination, %')).toHaveAccessibleDescription(/add to more than 100 %/);
-  await fill(page, 'oats', 'Hard or dormant, %', '');
+  await fill(page, 'oats', 'Hard seed, %', '');
   await fill(page, 'oats', 'Germination, %', '');
   await expect.poll(async () => ((await (await request.get(`/api/v1/mixes/${mixId}`)).json()) as { document: { items: { tag?: object }[] } }).document.items[0]!.tag).toBeUndefined();
 });
@@ -147,4 +147,38 @@ test('a seed that the catalog lacks is sown, and winter rye is found', async ({ 
   const teff = page.locator('.material', { hasText: 'teff' });
   await expect(teff.getByText('Lies on the ground')).toBeVisible();
   await expect(teff).toContainText(/or [\d\/ ]+ (qt|bu|pt)/);
+});
+
+test('what is chosen is not cut off, and the tick for whole bags takes a thumb', async ({ page }) => {
+  for (const title of ['The machine', 'Catch tests: what runs out of the gate', 'Pan test: how it really throws', 'Soil test, and the bags that meet it']) {
+    await page.getByText(title, { exact: true }).click();
+  }
+  for (const [width, height] of [[390, 844], [1440, 900]] as const) {
+    await page.setViewportSize({ width, height });
+    const cut = await page.locator('main details select').evaluateAll((all) =>
+      (all as HTMLSelectElement[]).flatMap((select) => {
+        const { font, paddingLeft, paddingRight } = getComputedStyle(select);
+        const pen = document.createElement('canvas').getContext('2d')!;
+        pen.font = font;
+        const words = select.selectedOptions[0]?.textContent ?? '';
+        const arrow = 16; // pixels, about what the platform draws
+        return pen.measureText(words).width > select.clientWidth - parseFloat(paddingLeft) - parseFloat(paddingRight) - arrow ? [words] : [];
+      }),
+    );
+    expect(cut, `${width} wide`).toEqual([]);
+    const tick = (await page.getByRole('checkbox', { name: 'pour whole bags' }).first().boundingBox())!;
+    expect(Math.min(tick.width, tick.height)).toBeGreaterThanOrEqual(48);
+  }
+});
+
+test('the legend says of what the spread is', async ({ page, request }) => {
+  const legend = page.getByRole('figure', { name: /^Legend of the spread/ });
+  await expect(legend).toContainText('of oats and complete fertilizer 13-13-13');
+  const { document, revision } = (await (await request.get(`/api/v1/mixes/${mixId}`)).json()) as { document: { items: { group?: number }[] }; revision: number };
+  for (const item of document.items) delete item.group;
+  await request.put(`/api/v1/mixes/${mixId}`, { data: { document }, headers: { 'If-Match': `"${revision}"` } });
+  await page.reload();
+  await searched(page);
+  await expect(legend).toContainText('of filling 1 of 2: complete fertilizer 13-13-13');
+  await expect(legend).toHaveAccessibleName(/of filling 1 of 2/);
 });
