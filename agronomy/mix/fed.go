@@ -87,6 +87,9 @@ func (m Mix) Fed(bags []BagCount, area units.Area, cat *catalog.Catalog) (Mix, e
 	if at < 0 {
 		at = len(fed.Items)
 	}
+	for _, it := range out {
+		fed.PartsRate -= m.partsRate(it.Rate.Parts) // what stays of the blend keeps its rates
+	}
 	in, err := itemsOf(bags, out, area, cat)
 	fed.Items = slices.Insert(fed.Items, at, in...)
 	return fed.blended(), err

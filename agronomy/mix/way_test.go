@@ -101,3 +101,21 @@ func TestAnAmountForThePlotNeedsTheArea(t *testing.T) {
 		t.Error("a material that is not there passes")
 	}
 }
+
+// Fertilizer that goes out of a blend takes its part of the blend's rate along.
+func TestBagsInPlaceOfPartsOfABlend(t *testing.T) {
+	m := mix.Mix{Name: "m", PartsRate: lbPerAcre(400), Items: []mix.Item{{Material: "oats", Rate: mix.Rate{Parts: 1}}, {Material: "13-13-13", Rate: mix.Rate{Parts: 3}}}}
+	bags := []mix.BagCount{{ID: "46-0-0", Bags: 1, Mass: 50 * units.Pound}}
+	fed, err := m.Fed(bags, units.Acre, theCatalog(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "oats", massOn(t, fed, 0, units.Acre), float64(100*units.Pound), 1e-9)
+	near(t, "urea", massOn(t, fed, 1, units.Acre), float64(50*units.Pound), 1e-9)
+	if only, err := (mix.Mix{Name: "m", PartsRate: lbPerAcre(400), Items: m.Items[1:]}).Fed(bags, units.Acre, theCatalog(t)); err != nil || only.PartsRate != 0 {
+		t.Errorf("a blend of nothing has a rate: %+v, %v", only, err)
+	}
+	if _, err := m.Fed(bags, 0, theCatalog(t)); err == nil {
+		t.Error("bags on no ground pass")
+	}
+}

@@ -1,4 +1,5 @@
 // What a mix holds: ways to give a rate, the seed tag, names, products of one's own.
+import AxeBuilder from '@axe-core/playwright';
 import { expect, test, type Page } from '@playwright/test';
 import { figure, newPlot, openSheet, ownGoods, quarterAcre, searched } from './notebook';
 
@@ -50,6 +51,8 @@ test('parts have a blend to be parts of', async ({ page }) => {
   await searched(page);
   await expect(page.getByRole('heading', { name: /^oats 1 part by weight, 100 lb\/ac/ })).toBeVisible();
   await expect(page.getByRole('heading', { name: /3 parts by weight, 300 lb\/ac/ })).toBeVisible();
+  await item(page, '13-13-13').getByRole('button', { name: 'Take it out' }).click();
+  await expect(blend).toHaveValue('100 lb/ac'); // the oats keep their rate
 });
 
 test('the seed tag raises what is poured for pure live seed', async ({ page, request }) => {
@@ -104,6 +107,7 @@ test('a fertilizer that the catalog lacks goes with its mix', async ({ page, req
   await form.getByLabel('Grade, N-P-K').fill('60-24-24');
   await form.getByRole('button', { name: 'Add it' }).click();
   await expect(form.getByLabel('Grade, N-P-K')).toHaveAccessibleDescription(/adds to more than 100 %/);
+  expect((await new AxeBuilder({ page }).analyze()).violations.flatMap((v) => v.nodes.map((n) => `${v.id}: ${n.target.join(' ')}`))).toEqual([]);
   await form.getByLabel('Grade, N-P-K').fill('6-24-24');
   await form.getByLabel('A full bag weighs').fill('50 lb');
   await form.getByLabel('A full bag weighs').press('Tab');

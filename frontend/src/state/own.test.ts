@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type * as catalog from '../generated/catalog';
 import type * as mix from '../generated/mix';
-import { ownOf } from './own';
+import { idsOf, ownOf } from './own';
 
 const product = (id: string, name: string, kind: catalog.Class = 'fertilizer'): mix.Item => ({
   product: { id, name, class: kind, figures: [], mark: { kind: 'stated' } },
@@ -15,5 +15,6 @@ describe('own entries', () => {
     const { crops, products } = ownOf([undefined, one, two]);
     expect(products?.map((p) => p.name)).toEqual(['first', 'other']);
     expect(crops).toEqual([]);
+    expect(idsOf({ products: products! })).toEqual(['own-lime', 'own-a', 'own-b']);
   });
 });
