@@ -235,7 +235,7 @@ func requests(t testing.TB) map[string]string {
 		"readPanTest":     `{"text":"position (ft),run 1 (g)\n-4,11\n0,30\n4,10"}`,
 		"throws":          `{"usual":` + pattern + `,"seed":` + pattern + `}`,
 		"flowCurve":       `{"spreader":` + machine + `,"material":"oats"}`,
-		"describe": `{"name":"Starter 6-24-24","class":"fertilizer","grade":"6-24-24"}`,
+		"describe":        `{"name":"Starter 6-24-24","class":"fertilizer","grade":"6-24-24"}`,
 		"search":          `{"text":"clover"}`, "need": `{"report":{"n_kg_per_m2":0.005,"p_kg_per_m2":0.001}}`,
 		"blend":     `{"need":` + need + `,"products":["19-19-19"],"units":"us"}`,
 		"bags":      `{"need":` + need + `,"area_m2":1000,"products":["19-19-19"],"units":"us"}`,
