@@ -4,8 +4,9 @@ import type * as agronomy from '../generated/agronomy';
 import type * as record from '../generated/record';
 import { Outbox, type Standing } from './outbox.svelte';
 import type { Remembered } from './remembered';
+import { Removals, type Listed } from './removals.svelte';
 import { Problem, type Server, type Stamp } from './server';
-import type { Path, Shelves } from './shelves';
+import { sendingOrder, type Path, type Shelves } from './shelves';
 import { UnsentBox } from './unsent';
 
 export interface Season {
@@ -34,6 +35,7 @@ export class Book {
   /** The program did not answer: this is what the device last read. */
   remembered = $state(false);
   readonly outbox: Outbox;
+  readonly removals: Removals;
   private surveys = new Map<string, record.Survey[]>(); // by plot, as last read
   /** Outlines that surveys of ours gave a plot and that are not read back, by plot. */
   private given = new Map<string, number>();
@@ -51,6 +53,16 @@ export class Book {
         if (path === '/plots') void this.bring(theirs as record.Plot).catch(() => undefined); // then its id has no name yet
       },
       gone: (path, id) => this.drop(path, id),
+    }, (id) => this.removals.ids.has(id));
+    this.removals = new Removals(server, device?.store, {
+      newest: (path, record) => this.outbox.newest(path, record as Shelves[typeof path]),
+      sending: (id) => this.outbox.standing.get(id)?.state === 'saving',
+      wishes: (plotId) => this.outbox.wished('/plots', plotId) !== undefined,
+    }, {
+      hidden: ({ path, record }) => this.drop(path, record.id),
+      shown: (one) => this.bringBack(one),
+      gone: ({ path, record }) => this.outbox.giveUp(path, record.id),
+      passed: () => void this.load(),
     });
   }
 
@@ -80,6 +92,8 @@ export class Book {
 
   /** What is not sent yet goes on top of what the program has. */
   private putOnTop(): void {
+    this.removals.takeUp();
+    for (const path of sendingOrder) for (const id of this.removals.ids) this.drop(path, id);
     for (const path of ['/properties', '/spreaders', '/mixes', '/plots', '/sheets'] as const) {
       for (const one of this.outbox.allWished(path)) this.show(path, one);
     }
@@ -93,10 +107,10 @@ export class Book {
     const newest = new Map<string, record.Sheet>();
     for (const sheet of this.sheets) {
       const before = newest.get(sheet.plot_id);
-      if (sheet.revision > 0 && (!before || before.date <= sheet.date)) newest.set(sheet.plot_id, sheet);
+      if (sheet.revision > 0 && !this.removals.ids.has(sheet.id) && (!before || before.date <= sheet.date)) newest.set(sheet.plot_id, sheet);
     }
     const whole = await Promise.all([...newest.values()].map((s) => this.server.get<record.Sheet>(`/sheets/${s.id}`)));
-    this.seasons = new Map(whole.map((saved) => [saved.plot_id, { saved, sheet: saved.result as agronomy.Sheet }]));
+    this.seasons = new Map(whole.filter(({ id }) => !this.removals.ids.has(id)).map((saved) => [saved.plot_id, { saved, sheet: saved.result as agronomy.Sheet }]));
     await this.device?.memory.write('seasons', [...this.seasons]).catch(() => undefined); // a copy less does no harm
   }
 
@@ -133,6 +147,19 @@ export class Book {
     this.putOnTop();
     this.remembered = true;
     this.read = true;
+  }
+
+  /** Deletes a record: a plot with the sheets that are kept of it. */
+  remove(path: Path, one: Stamp, says: string, back?: () => void): void {
+    const sheets: Listed[] = this.sheets.filter((sheet) => path === '/plots' && sheet.plot_id === one.id).map((sheet) => ({ path: '/sheets', record: sheet }));
+    const surveys: Listed[] = path === '/plots' ? this.unsentSurveys(one.id).map((survey) => ({ path: '/surveys', record: survey })) : [];
+    this.removals.remove({ path, record: one, says, besides: [...sheets, ...surveys] }, back);
+  }
+
+  private bringBack({ path, record }: Listed): void {
+    this.show(path, this.outbox.wished(path, record.id) ?? record);
+    this.outbox.sendOn(); // what was not sent of it goes on
+    if (path === '/sheets') void this.loadSeasons().catch(() => undefined); // shown at the next reading
   }
 
   plot(id: string): record.Plot | undefined {
@@ -207,6 +234,7 @@ export class Book {
   /** Asks the program again, as when the network is back. */
   async retry(): Promise<void> {
     this.outbox.sendOn(true);
+    this.removals.sendOn();
     if (this.remembered || this.problem) await this.load();
   }
 
@@ -268,6 +296,7 @@ export class Book {
   }
 
   private show(path: Path, one: Stamp): void {
+    if (this.removals.ids.has(one.id)) return;
     switch (path) {
       case '/properties':
         this.properties = put(this.properties, one as record.Property);
@@ -303,8 +332,17 @@ export class Book {
     if (path === '/spreaders') this.spreaders = others(this.spreaders);
     if (path === '/mixes') this.mixes = others(this.mixes);
     if (path === '/plots') this.plots = others(this.plots);
-    if (path === '/sheets') this.sheets = others(this.sheets);
+    if (path === '/sheets') this.dropSheet(id);
     this.remind();
+  }
+
+  /** The season of a plot is then the newest sheet that is left. */
+  private dropSheet(id: string): void {
+    this.sheets = this.sheets.filter((one) => one.id !== id);
+    const left = [...this.seasons].filter(([, { saved }]) => saved.id !== id);
+    if (left.length === this.seasons.size) return;
+    this.seasons = new Map(left);
+    void this.loadSeasons().catch(() => undefined); // shown at the next reading
   }
 }
 

@@ -28,7 +28,7 @@ export class Desk {
   history = $state.raw<History<Draft>>(begin(emptyDraft));
   kept = $state.raw<record.Plot | undefined>();
   property = $state.raw<record.Property | undefined>();
-  surveys = $state.raw<record.Survey[]>([]);
+  private read = $state.raw<record.Survey[]>([]);
   /** Why the plot could not be opened. */
   unopened = $state.raw<Problem | undefined>();
 
@@ -36,6 +36,11 @@ export class Desk {
     readonly book: Book,
     readonly plotId: string,
   ) {}
+
+  /** The plot's measurements, without those that are deleted. */
+  get surveys(): record.Survey[] {
+    return this.read.filter((s) => !this.book.removals.ids.has(s.id));
+  }
 
   get draft(): Draft {
     return this.history.present;
@@ -93,12 +98,12 @@ export class Desk {
   }
 
   async loadSurveys(): Promise<void> {
-    this.surveys = await this.book.readSurveys(this.plotId);
+    this.read = await this.book.readSurveys(this.plotId);
   }
 
   /** How far everything on this desk is kept: the plot, its surveys and sheets, every spreader and mix. */
   private get standing(): { state: Keeping; problem: Problem | undefined } {
-    const mine = [...this.book.outbox.standing].filter(([id, { path }]) => this.concerns(path, id)).map(([, one]) => one);
+    const mine = [...this.book.outbox.standing].filter(([id, { path }]) => this.concerns(path, id) && !this.book.removals.ids.has(id)).map(([, one]) => one);
     mine.sort((a, b) => gravity.indexOf(a.state) - gravity.indexOf(b.state));
     return mine[0] ?? { state: 'kept', problem: undefined };
   }
@@ -138,7 +143,7 @@ export class Desk {
       this.drawnHere = used?.method === 'drawn' ? used.id : undefined;
       if (!before) return;
       await this.book.server.remove('/surveys', before);
-      this.surveys = this.surveys.filter((s) => s.id !== before.id);
+      this.read = this.read.filter((s) => s.id !== before.id);
     } catch (error) {
       if (!(error instanceof Problem)) throw error; // a survey too many does no harm
     }
@@ -153,13 +158,16 @@ export class Desk {
 
   undo(): void {
     const before = this.draft;
-    this.history = undo(this.history);
-    this.keep(before);
+    this.move(undo(this.history), before);
   }
 
   redo(): void {
     const before = this.draft;
-    this.history = redo(this.history);
+    this.move(redo(this.history), before);
+  }
+
+  private move(history: History<Draft>, before: Draft): void {
+    this.history = { ...history, present: this.stillThere(history.present) };
     this.keep(before);
   }
 
@@ -186,6 +194,29 @@ export class Desk {
     const { id } = await this.book.outbox.make(path, { name, document: { ...document, name } });
     if (path === '/mixes') this.chooseMix(id);
     else this.chooseSpreader(id);
+  }
+
+  /** Deletes the plot. */
+  remove(): void {
+    if (this.kept) this.book.remove('/plots', this.book.plot(this.plotId) ?? this.kept, `the plot ${this.draft.name}`);
+  }
+
+  /** Deletes the spreader or the mix on the desk: the plot is worked with the
+      first of the others from then on. */
+  removeGoods(path: '/spreaders' | '/mixes'): void {
+    const machine = path === '/spreaders';
+    const [all, id]: [Stamp[], string] = machine ? [this.book.spreaders, this.draft.spreaderId] : [this.book.mixes, this.draft.mixId];
+    const one = all.find((other) => other.id === id) as (Stamp & { name: string }) | undefined;
+    if (!one) return;
+    const choose = (chosen: string) => (machine ? this.chooseSpreader(chosen) : this.chooseMix(chosen));
+    choose(all.find((other) => other.id !== id)?.id ?? '');
+    this.book.remove(path, one, `the ${machine ? 'spreader' : 'mix'} ${one.name}`, () => choose(id));
+  }
+
+  /** A draft whose spreader and mix are still there: those that are deleted are left. */
+  private stillThere(draft: Draft): Draft {
+    const gone = (all: Stamp[], id: string) => id !== '' && !all.some((one) => one.id === id);
+    return gone(this.book.spreaders, draft.spreaderId) || gone(this.book.mixes, draft.mixId) ? this.dressed(draft) : draft;
   }
 
   private keep(before: Draft): void {

@@ -60,6 +60,8 @@ export class Outbox {
     private readonly server: Pick<Server, 'update' | 'get' | 'remove'>,
     private readonly box: UnsentBox | undefined,
     private readonly hear: HearOutbox,
+    /** Whether a person deleted a record: then nothing of it is wished or sent. */
+    private readonly isDeleted: (id: string) => boolean = () => false,
   ) {}
 
   /** Takes up what was not sent when the page was last closed. */
@@ -132,7 +134,8 @@ export class Outbox {
     if (isNew) this.hear.gone(path, id);
   }
 
-  private giveUp(path: Path, id: string): void {
+  /** Forgets a record that is gone. */
+  giveUp(path: Path, id: string): void {
     this.letGo(path, id);
     this.hear.gone(path, id);
   }
@@ -147,12 +150,13 @@ export class Outbox {
 
   /** What this device wishes of a record that is not kept so yet. */
   wished<P extends Path>(path: P, id: string): Shelves[P] | undefined {
-    const found = this.keepers.get(id);
+    const found = this.isDeleted(id) ? undefined : this.keepers.get(id);
     return found?.path === path ? (found.keeper.wished as unknown as Shelves[P] | undefined) : undefined;
   }
 
   allWished<P extends Path>(path: P): Shelves[P][] {
-    return [...this.keepers.values()].filter((k) => k.path === path && k.keeper.pending).map((k) => k.keeper.wished as unknown as Shelves[P]);
+    const wishes = [...this.keepers.values()].filter((k) => k.path === path && k.keeper.pending && !this.isDeleted(k.keeper.current.id));
+    return wishes.map((k) => k.keeper.wished as unknown as Shelves[P]);
   }
 
   /** The program has this revision now, by another way than through us; gives
@@ -261,7 +265,7 @@ export class Outbox {
   /** Nothing goes before what it names, and a plot waits for a survey that gives its outline. */
   private mayGo(path: Path, keeper: Keeper<Stamp>): boolean {
     const { id } = keeper.current;
-    if (this.heldBack.get(id)) return false;
+    if (this.heldBack.get(id) || this.isDeleted(id)) return false;
     const named = new Set(namedBy(keeper.wished!));
     for (const { path: other, keeper: { wished } } of this.keepers.values()) {
       if (!wished) continue;
