@@ -125,6 +125,32 @@ test('leads from the sheet to its job, and keeps the sheet first', async ({ page
   await expect(page.getByRole('link', { name: 'All seasons of this plot' })).toBeVisible();
 });
 
+test('keeps the same sheet once, whichever button is touched and after a reload', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Kept once', quarterAcre);
+  const kept = async () => ((await (await request.get(`/api/v1/sheets?plot_id=${plot.id}`)).json()) as { total: number }).total;
+  await openSheet(page, plot.id);
+  await searched(page);
+  await page.getByRole('button', { name: 'Keep this sheet' }).click();
+  await expect(page.getByRole('link', { name: 'Say what was used' })).toBeVisible();
+  const again = async () => {
+    await page.getByRole('button', { name: 'Keep for the season' }).click();
+    await expect(page.getByText('kept for the season already')).toBeVisible();
+  };
+  await again();
+  await page.reload();
+  await searched(page);
+  await again();
+  await page.getByRole('button', { name: 'm, kg' }).click(); // in other units it is still the same
+  await searched(page);
+  await page.getByRole('button', { name: 'Keep for the season' }).click();
+  await expect(page.getByText('kept for the season already')).toBeVisible();
+  expect(await kept()).toBe(1);
+  await page.getByLabel('Which mix').selectOption({ index: 1 });
+  await searched(page);
+  await page.getByRole('button', { name: 'Keep for the season' }).click(); // another mix is another sheet
+  await expect.poll(kept).toBe(2);
+});
+
 test('says so when the seasons cannot be read', async ({ page, request }) => {
   const plot = (await plotByName(request, 'Owl Bench'))!;
   await page.route('**/seasons', (route) => route.abort());

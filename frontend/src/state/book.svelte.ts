@@ -114,6 +114,18 @@ export class Book {
     await this.device?.memory.write('seasons', [...this.seasons]).catch(() => undefined); // a copy less does no harm
   }
 
+  /** A kept sheet as it was worked out; nothing where that cannot be read now. */
+  async resultOf({ id, plot_id }: record.Sheet): Promise<agronomy.Sheet | undefined> {
+    const season = this.seasons.get(plot_id);
+    if (season?.saved.id === id) return season.sheet;
+    try {
+      return (await this.server.get<record.Sheet>(`/sheets/${id}`)).result as agronomy.Sheet;
+    } catch (error) {
+      if (error instanceof Problem) return undefined;
+      throw error;
+    }
+  }
+
   /** Copies what was read to the device, some time after the last change. */
   private remind(): void {
     if (!this.device || !this.read || this.reminding) return;
