@@ -1,7 +1,8 @@
 // Outlines that come in: every format, many plots in one, corners, a tape, and
 // what is wrong with them said beside the field.
 import { readFileSync } from 'node:fs';
-import { expect, test } from '@playwright/test';
+import AxeBuilder from '@axe-core/playwright';
+import { expect, test, type Page } from '@playwright/test';
 import { zipSync } from 'fflate';
 import { figure, plotByName, searched } from './notebook';
 
@@ -13,11 +14,19 @@ const one = [
   ['KML', 'testdata/outlines/ring.kml', /ac|sq ft/],
 ] as const;
 
+/** Makes new plots though the demo, or another test, has plots of these outlines. */
+async function allTheSame(page: Page): Promise<void> {
+  const again = page.getByRole('button', { name: /^Make another plot of it|all the same$/ });
+  await again.or(page.getByRole('textbox', { name: 'Name of the plot' })).or(page.getByRole('heading', { name: 'Evenfall' })).first().waitFor();
+  if (await again.isVisible()) await again.click();
+}
+
 for (const [format, path, area] of one) {
   test(`reads ${format}`, async ({ page }) => {
     await page.goto('/#/new');
     await page.getByLabel('Name', { exact: true }).fill(`From ${format}`);
     await page.getByLabel(/Choose a file/).setInputFiles(sample(path));
+    await allTheSame(page);
     await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue(`From ${format}`);
     await expect(figure(page, 'Measured')).toHaveText(area);
     await expect(page.getByText(/^(uploaded|walked) \d/)).toBeVisible();
@@ -33,6 +42,7 @@ test('reads KMZ, told by its content', async ({ page }) => {
     mimeType: 'application/octet-stream',
     buffer: Buffer.from(zipSync({ 'doc.kml': new Uint8Array(kml) })),
   });
+  await allTheSame(page);
   await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue('From KMZ');
 });
 
@@ -71,6 +81,7 @@ test('reads a zipped shapefile', async ({ page, request }) => {
     buffer: Buffer.from(zipSync(Object.fromEntries(['shp', 'shx', 'dbf', 'prj', 'cpg'].map((e) => [`plots.${e}`, part(e)])))),
   });
   await page.getByRole('button', { name: 'Take 3 plots' }).click();
+  await allTheSame(page);
   await expect(page.getByRole('heading', { name: 'Evenfall' })).toBeVisible();
   for (const name of ['Upper shelf', 'Gate strip', 'Åkant']) expect(await plotByName(request, name)).toBeDefined();
 });
@@ -85,6 +96,7 @@ test('a dropped file is read like a chosen one', async ({ page }) => {
     return transfer;
   }, text);
   await page.getByText('Choose a file, or drop it here').dispatchEvent('drop', { dataTransfer: data });
+  await allTheSame(page);
   await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue('Dropped');
 });
 
@@ -161,4 +173,63 @@ test('makes an outline of a baseline with offsets', async ({ page }) => {
   await searched(page);
   await expect(figure(page, 'Measured')).toHaveText('0.13 ac');
   await expect(page.getByText(/^taped/)).toBeVisible();
+});
+
+/** A triangle that a file gives no name. */
+const unnamed = (west: number) => ({
+  name: 'unnamed.geojson',
+  mimeType: 'application/json',
+  buffer: Buffer.from(JSON.stringify({ type: 'Polygon', coordinates: [[[west, 43.65], [west + 0.0004, 43.65], [west + 0.0004, 43.6503], [west, 43.65]]] })),
+});
+
+test('numbers plots that have no name by the names that are taken', async ({ page, request }) => {
+  const names: string[] = [];
+  for (const west of [-90.81, -90.82, -90.83]) {
+    await page.goto('/#/new');
+    await page.getByLabel(/Choose a file/).setInputFiles(unnamed(west));
+    const title = page.getByRole('textbox', { name: 'Name of the plot' });
+    await expect(title).toHaveValue(/^Plot \d+$/);
+    names.push(await title.inputValue());
+  }
+  expect(new Set(names).size).toBe(3);
+  const { items } = (await (await request.get('/api/v1/plots?limit=200')).json()) as { items: { name: string }[] };
+  const numbered = items.map((plot) => plot.name).filter((name) => /^Plot \d+$/.test(name));
+  expect(new Set(numbered).size).toBe(numbered.length);
+});
+
+test('says that a plot of the same outline is there, and lets the person choose', async ({ page, request }) => {
+  const count = async (name: string) => ((await (await request.get('/api/v1/plots?limit=200')).json()) as { items: { name: string }[] }).items.filter((plot) => plot.name === name).length;
+  const upload = async () => {
+    await page.goto('/#/new');
+    await page.getByLabel('Name', { exact: true }).fill('Brought twice');
+    await page.getByLabel(/Choose a file/).setInputFiles(unnamed(-90.84));
+  };
+  const title = page.getByRole('textbox', { name: 'Name of the plot' });
+  await upload();
+  await expect(title).toHaveValue('Brought twice');
+  await upload();
+  await expect(page.getByText('Brought twice has this very outline already.')).toBeVisible();
+  for (const [size, width, height] of [['laptop', 1440, 900], ['phone', 390, 844]] as const) {
+    await page.setViewportSize({ width, height });
+    await page.getByText('Brought twice has this very outline already.').scrollIntoViewIfNeeded();
+    await page.screenshot({ path: `test-results/outline-twice-${size}.png` });
+    expect((await new AxeBuilder({ page }).analyze()).violations, size).toEqual([]);
+  }
+  expect(await count('Brought twice')).toBe(1);
+  await page.getByRole('button', { name: 'Open Brought twice' }).click();
+  await expect(title).toHaveValue('Brought twice');
+  await upload();
+  await page.getByRole('button', { name: 'Make another plot of it' }).click();
+  await expect(title).toHaveValue('Brought twice');
+  expect(await count('Brought twice')).toBe(2);
+
+  // Of several, those that are new can be taken alone.
+  await page.goto('/#/new');
+  const features = [-90.84, -90.85].map((west) => ({ type: 'Feature', properties: { name: `Of two ${west}` }, geometry: JSON.parse(unnamed(west).buffer.toString()) as object }));
+  await page.getByLabel(/Choose a file/).setInputFiles({ name: 'two.geojson', mimeType: 'application/json', buffer: Buffer.from(JSON.stringify({ type: 'FeatureCollection', features })) });
+  await page.getByRole('button', { name: 'Take 2 plots' }).click();
+  await expect(page.getByText('1 of these 2 outlines is a plot already: Brought twice.')).toBeVisible();
+  await page.getByRole('button', { name: 'Take the other one' }).click();
+  await expect(title).toHaveValue('Of two -90.85');
+  expect(await count('Of two -90.84')).toBe(0);
 });
