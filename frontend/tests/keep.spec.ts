@@ -111,6 +111,63 @@ test('takes theirs, and undo brings ours back', async ({ page, request }) => {
   await expect.poll(async () => (await readPlot(request, plot.id)).name).toBe('Ours');
 });
 
+test('takes both changes where two browsers changed different things', async ({ page, browser, request }) => {
+  const plot = await newPlot(request, 'Written on by two', quarterAcre);
+  await openSheet(page, plot.id);
+  await searched(page);
+  const other = await browser.newPage();
+  await openSheet(other, plot.id);
+  await other.getByLabel('Notes').fill('wet in spring');
+  await other.getByLabel('Notes').press('Tab');
+  await expect.poll(async () => ((await readPlot(request, plot.id)) as { note?: string }).note).toBe('wet in spring');
+  const name = page.getByRole('textbox', { name: 'Name of the plot' });
+  await name.fill('Named by one');
+  await name.press('Enter');
+  await expect.poll(() => readPlot(request, plot.id)).toMatchObject({ name: 'Named by one', note: 'wet in spring' });
+  await expect(page.getByLabel('Notes')).toHaveValue('wet in spring');
+  await expect(page.getByRole('alertdialog')).toBeHidden();
+  await page.getByRole('button', { name: 'Undo' }).first().click();
+  await expect.poll(() => readPlot(request, plot.id)).toMatchObject({ name: 'Written on by two', note: 'wet in spring' });
+  await other.close();
+});
+
+test('lists only what both changed, and no spreader that nobody chose', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Disputed name', quarterAcre);
+  await openSheet(page, plot.id);
+  await searched(page);
+  await request.put(`/api/v1/plots/${plot.id}`, { data: { ...plot, name: 'Theirs', note: 'wet in spring' }, headers: { 'If-Match': `"${plot.revision}"` } });
+  const name = page.getByRole('textbox', { name: 'Name of the plot' });
+  await name.fill('Ours');
+  await name.press('Enter');
+  const choice = page.getByRole('alertdialog', { name: 'Someone else changed this plot too' });
+  await expect(choice.locator('table').first().getByRole('rowheader')).toHaveText(['name']);
+  await expect(choice.getByText('What only one of you changed is kept from both.')).toBeVisible();
+  await choice.screenshot({ path: 'test-results/conflict-name.png' });
+  await choice.getByRole('button', { name: 'Keep mine' }).click();
+  await expect.poll(() => readPlot(request, plot.id)).toMatchObject({ name: 'Ours', note: 'wet in spring' });
+  expect((await readPlot(request, plot.id)).spreader_id).toBeUndefined();
+});
+
+test('undo goes on when one comes back to a plot', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Left and come back to', quarterAcre);
+  const name = page.getByRole('textbox', { name: 'Name of the plot' });
+  await openSheet(page, plot.id);
+  await searched(page);
+  await name.fill('Changed');
+  await name.press('Enter');
+  await expect.poll(async () => (await readPlot(request, plot.id)).name).toBe('Changed');
+  await page.getByRole('link', { name: 'All plots' }).click();
+  const { revision } = await readPlot(request, plot.id);
+  await request.put(`/api/v1/plots/${plot.id}`, { data: { ...plot, name: 'Changed', note: 'written meanwhile' }, headers: { 'If-Match': `"${revision}"` } });
+  await page.getByRole('link', { name: /Changed/ }).click();
+  await searched(page);
+  await expect(page.getByLabel('Notes')).toHaveValue('written meanwhile');
+  await page.getByRole('button', { name: 'Undo' }).first().click();
+  await expect(name).toHaveValue('Left and come back to');
+  await expect.poll(() => readPlot(request, plot.id)).toMatchObject({ name: 'Left and come back to', note: 'written meanwhile' });
+  await expect(page.getByText('kept', { exact: true })).toBeVisible();
+});
+
 test('keeps changes on the device while the program does not answer', async ({ page, context, request }) => {
   const plot = await newPlot(request, 'Offline', quarterAcre);
   await openSheet(page, plot.id);

@@ -40,6 +40,7 @@ export class Book {
   /** Outlines that surveys of ours gave a plot and that are not read back, by plot. */
   private given = new Map<string, number>();
   private hearers = new Map<string, (plot: record.Plot) => void>();
+  private desks = new Set<(path: Path, base: Stamp, theirs: Stamp) => void>();
   private reminding: ReturnType<typeof setTimeout> | undefined;
 
   constructor(
@@ -52,6 +53,7 @@ export class Book {
       met: (path, theirs) => {
         if (path === '/plots') void this.bring(theirs as record.Plot).catch(() => undefined); // then its id has no name yet
       },
+      laid: (path, base, theirs) => this.desks.forEach((hear) => hear(path, base, theirs)),
       gone: (path, id) => this.drop(path, id),
     }, (id) => this.removals.ids.has(id));
     this.removals = new Removals(server, device?.store, {
@@ -230,6 +232,11 @@ export class Book {
   /** Tells whoever works on a plot when the program has a newer one. */
   hearPlot(id: string, hear: (plot: record.Plot) => void): void {
     this.hearers.set(id, hear);
+  }
+
+  /** Tells whoever drafts a record when somebody else's change of it is taken along. */
+  hearLaid(hear: (path: Path, base: Stamp, theirs: Stamp) => void): void {
+    this.desks.add(hear);
   }
 
   /** Whether a record is of this plot: the plot itself, a survey or a sheet of it. */

@@ -8,11 +8,12 @@ import type * as spreader from '../generated/spreader';
 import type { Outline, LonLat } from '../map/adapter';
 import type { Book } from './book.svelte';
 import { plotOf, samePlot, withPlot, type Draft } from './draft';
-import { begin, commit, redo, undo, type History } from './history';
+import { begin, commit, mapHistory, redo, undo, type History } from './history';
 import type { Keeping } from './keeper';
+import { layTogether } from './merge';
 import type { Conflict } from './outbox.svelte';
-import { Problem } from './server';
-import type { Path } from './shelves';
+import { Problem, type Stamp } from './server';
+import { sameContent, type Path } from './shelves';
 import { today } from './today';
 
 /** Where this device kept the choice of spreader and mix before it was part of the plot. */
@@ -35,7 +36,9 @@ export class Desk {
   constructor(
     readonly book: Book,
     readonly plotId: string,
-  ) {}
+  ) {
+    book.hearLaid((path, base, theirs) => this.layUnder(path, base, theirs));
+  }
 
   /** The plot's measurements, without those that are deleted. */
   get surveys(): record.Survey[] {
@@ -50,10 +53,12 @@ export class Desk {
     try {
       const [plot] = await Promise.all([this.book.readPlot(this.plotId), this.loadSurveys()]);
       this.property = this.book.properties.find((p) => p.id === plot.property_id);
-      this.begin(plot);
+      if (this.kept) this.goOn(plot, this.kept);
+      else this.begin(plot);
       this.unopened = undefined;
     } catch (error) {
       this.unopened = error instanceof Problem ? error : new Problem(0, 'unknown', String(error));
+      if (this.unopened.status === 404) this.kept = undefined;
     }
   }
 
@@ -65,6 +70,54 @@ export class Desk {
     this.history = begin(this.draftOf(plot));
     if (unsent && plot.revision > 0) this.history = commit(this.history, 'What was not sent', this.draftOf(unsent));
     this.takeOverChoices(plot);
+  }
+
+  /** The desk was left and is come back to: what is there since is taken up,
+      and undo goes on where it was. */
+  private goOn(plot: record.Plot, before: record.Plot): void {
+    const unsent = this.book.outbox.wished('/plots', this.plotId) ?? this.book.unsentSurveys(this.plotId)[0];
+    if (!unsent && !sameFields(this.draft, this.draftOf(before))) return this.begin(plot); // what was drafted was discarded
+    if (!unsent && plot.revision > before.revision) {
+      this.layUnder('/plots', before, plot);
+      this.book.replacePlot(plot);
+      this.kept = plot;
+    }
+    this.takeUp('/spreaders', this.book.spreaders, this.draft.spreaderId, this.draft.spreader);
+    this.takeUp('/mixes', this.book.mixes, this.draft.mixId, this.draft.mix);
+  }
+
+  /** What became of the spreader or the mix since it was last on this desk. */
+  private takeUp(path: Path, all: (Stamp & { document: unknown })[], id: string, document: unknown): void {
+    const now = all.find((one) => one.id === id);
+    if (now && document && JSON.stringify(now.document) !== JSON.stringify(document)) this.layUnder(path, { ...now, document } as Stamp, now);
+    else if (!now) this.history = { ...this.history, present: this.stillThere(this.draft) };
+  }
+
+  /** What somebody else changed comes into every state of the history: undo goes
+      back over our own changes alone. */
+  private layUnder(path: Path, base: Stamp, theirs: Stamp): void {
+    if (path === '/plots' && theirs.id === this.plotId) {
+      const [from, to] = [fieldsOf(this.draftOf(base as record.Plot)), fieldsOf(this.draftOf(theirs as record.Plot))];
+      this.history = mapHistory(this.history, (draft) => {
+        const { coordinates, ...fields } = layTogether(from, fieldsOf(draft), to).mine;
+        return this.withGoods({ ...draft, ...fields, outline: coordinates }, draft);
+      });
+    }
+    if (path === '/spreaders' || path === '/mixes') {
+      const [idKey, key] = path === '/spreaders' ? (['spreaderId', 'spreader'] as const) : (['mixId', 'mix'] as const);
+      const [from, to] = [base, theirs].map((one) => (one as record.Spreader).document as object);
+      const over = (draft: Draft) => (draft[idKey] === theirs.id && draft[key] ? { ...draft, [key]: layTogether(from!, draft[key], to!).mine } : draft);
+      this.history = mapHistory(this.history, over);
+    }
+  }
+
+  /** A draft with the spreader and the mix that it names, read anew where it named others before. */
+  private withGoods(draft: Draft, before: Draft): Draft {
+    return {
+      ...draft,
+      ...(draft.spreaderId === before.spreaderId ? {} : { spreader: this.spreaderOf(draft.spreaderId) }),
+      ...(draft.mixId === before.mixId ? {} : { mix: this.mixOf(draft.mixId) }),
+    };
   }
 
   /** What this device chose for the plot before the choice was part of it. */
@@ -167,7 +220,7 @@ export class Desk {
   }
 
   private move(history: History<Draft>, before: Draft): void {
-    this.history = { ...history, present: this.stillThere(history.present) };
+    this.history = { ...history, present: this.stillThere(this.withGoods(history.present, before)) };
     this.keep(before);
   }
 
@@ -236,7 +289,7 @@ export class Desk {
   /** The plot as drafted. An outline that comes with a survey not sent yet is left
       to it: sent along, it would count as drawn. */
   private plotToSend(kept: record.Plot): record.Plot {
-    const plot = plotOf(this.draft, kept);
+    const plot = this.leaveOpen(plotOf(this.draft, kept), kept);
     const outline = JSON.stringify(plot.outline?.coordinates);
     const surveyed = this.book.unsentSurveys(this.plotId).some((s) => s.in_use && JSON.stringify(s.outline?.coordinates) === outline);
     if (!surveyed) return plot;
@@ -244,22 +297,33 @@ export class Desk {
     return kept.revision === 0 || !kept.outline ? rest : { ...rest, outline: kept.outline };
   }
 
-  /** Settles the conflict that is shown; undo brings the other back. */
+  /** A spreader or a mix that nobody chose for the plot, as the first of all, is
+      worked with and not written down as chosen. */
+  private leaveOpen(plot: record.Plot, kept: record.Plot): record.Plot {
+    const stands = this.dressed(withPlot(emptyDraft, kept));
+    const { spreader_id, mix_id, ...rest } = plot;
+    return {
+      ...rest,
+      ...(spreader_id && (kept.spreader_id || spreader_id !== stands.spreaderId) ? { spreader_id } : {}),
+      ...(mix_id && (kept.mix_id || mix_id !== stands.mixId) ? { mix_id } : {}),
+    };
+  }
+
+  /** Settles the conflict that is shown; undo brings the other back. What only
+      one of us changed is kept from both. */
   settle(choice: 'mine' | 'theirs'): void {
     const { conflict } = this;
     if (!conflict) return;
     const { outbox } = this.book;
+    if (conflict.base) this.layUnder(conflict.path, conflict.base, conflict.there);
     const mine = this.draft;
-    const theirs = () => (conflict.path === '/plots' ? this.dressed(withPlot(mine, conflict.theirs as record.Plot)) : this.dressed(mine));
+    const theirs = conflict.path === '/plots' ? this.dressed(withPlot(mine, conflict.theirs as record.Plot)) : { ...mine, ...documentOf(conflict) };
     if (choice === 'theirs') {
       outbox.giveWay(conflict);
-      this.history = commit(this.history, 'Take what someone else wrote', theirs());
+      if (this.drafts(conflict)) this.history = commit(this.history, 'Take what someone else wrote', theirs);
       return;
     }
-    if (this.drafts(conflict)) {
-      const over = conflict.path === '/plots' ? theirs() : { ...mine, ...documentOf(conflict) };
-      this.history = commit(commit(this.history, 'Put ours over it', over), 'Put ours over what someone else wrote', mine);
-    }
+    if (this.drafts(conflict)) this.history = commit(commit(this.history, 'Put ours over it', theirs), 'Put ours over what someone else wrote', mine);
     outbox.insist(conflict);
   }
 
@@ -325,6 +389,16 @@ export class Desk {
     return own ? bare(used) : undefined;
   }
 }
+
+/** What a draft says of the plot itself; the program may turn the outline's rings. */
+function fieldsOf({ name, note, outline: coordinates, keepOff, options, spreaderId, mixId }: Draft) {
+  return { name, note, coordinates, keepOff, options, spreaderId, mixId };
+}
+
+function sameFields(a: Draft, b: Draft): boolean {
+  return sameContent({ ...noStamp, ...fieldsOf(a) }, { ...noStamp, ...fieldsOf(b) });
+}
+const noStamp: Stamp = { id: '', revision: 0, created_at: '', updated_at: '' };
 
 /** What this device kept under the key; nothing where it keeps nothing for the page. */
 function chosenHere(key: string): Partial<Draft> {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { begin, commit, redo, redoLabel, undo, undoLabel } from './history';
+import { begin, commit, mapHistory, redo, redoLabel, undo, undoLabel } from './history';
 
 describe('history', () => {
   it('goes back and forth without limit', () => {
@@ -25,5 +25,13 @@ describe('history', () => {
     const h = commit(begin(1), 'Move a corner', 2);
     expect(undoLabel(h)).toBe('Move a corner');
     expect(redoLabel(undo(h))).toBe('Move a corner');
+  });
+
+  it('changes every state alike, and keeps their order', () => {
+    let h = begin('a');
+    for (const next of ['b', 'c', 'd']) h = commit(h, `to ${next}`, next);
+    h = mapHistory(undo(h), (state) => state.toUpperCase());
+    expect([h.present, redo(h).present, undo(h).present, undo(undo(h)).present]).toEqual(['C', 'D', 'B', 'A']);
+    expect([undoLabel(h), redoLabel(h)]).toEqual(['to c', 'to d']);
   });
 });

@@ -35,6 +35,18 @@ export function redo<T>(h: History<T>): History<T> {
   return { present: state, past: { state: h.present, label, before: h.past }, future: before };
 }
 
+/** The history with every state changed like this, as by what somebody else
+    wrote: undo then goes back over our own changes alone. */
+export function mapHistory<T>(h: History<T>, change: (state: T) => T): History<T> {
+  return { present: change(h.present), past: mapLinks(h.past, change), future: mapLinks(h.future, change) };
+}
+
+function mapLinks<T>(first: Link<T> | undefined, change: (state: T) => T): Link<T> | undefined {
+  const links: Link<T>[] = [];
+  for (let link = first; link; link = link.before) links.push(link);
+  return links.reduceRight<Link<T> | undefined>((before, { state, label }) => ({ state: change(state), label, before }), undefined);
+}
+
 /** What undo would take back, in words; undefined when there is nothing. */
 export function undoLabel<T>(h: History<T>): string | undefined {
   return h.past?.label;

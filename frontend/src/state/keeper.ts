@@ -10,7 +10,8 @@ export type Keeping = 'kept' | 'saving' | 'waiting' | 'conflict' | 'refused';
 export interface Hear<R> {
   state(state: Keeping, problem?: Problem): void;
   kept(record: R): void;
-  conflict(theirs: R, mine: R): void;
+  /** Both were made from the base, where that is known. */
+  conflict(theirs: R, mine: R, base: R | undefined): void;
 }
 
 const retryMs = 4000;
@@ -145,7 +146,7 @@ export class Keeper<R extends Stamp> {
     }
     this.stopped = true;
     this.hear.state('conflict', problem);
-    this.hear.conflict(theirs, this.wished ?? sent);
+    this.hear.conflict(theirs, this.wished ?? sent, sent.revision === 0 ? undefined : this.record);
   }
 
   private waitFor(problem: Problem): void {

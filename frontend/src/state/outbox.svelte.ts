@@ -4,15 +4,20 @@
 import { newId } from './id';
 import { inTurn } from './inTurn';
 import { Keeper, type Keeping } from './keeper';
+import { layTogether } from './merge';
 import { Problem, type Server, type Stamp } from './server';
-import { namedBy, sendingOrder, stampOf, type Path, type Shelves } from './shelves';
+import { namedBy, sameContent, sendingOrder, stampOf, type Path, type Shelves } from './shelves';
 import type { Unsent, UnsentBox } from './unsent';
 
-/** Two people changed the same record. */
+/** Two people changed the same. What only one of them changed is in both versions. */
 export interface Conflict<P extends Path = Path> {
   path: P;
   mine: Shelves[P];
   theirs: Shelves[P];
+  /** As the program has it. */
+  there: Shelves[P];
+  /** What both were made from, where that is known. */
+  base: Shelves[P] | undefined;
 }
 
 /** Where a record stands that is not kept yet. */
@@ -29,6 +34,8 @@ export interface HearOutbox {
   kept(path: Path, record: Stamp, wished: Stamp | undefined): void;
   /** Somebody else changed it. */
   met(path: Path, theirs: Stamp): void;
+  /** What somebody else changed since the base is taken along with what was changed here. */
+  laid(path: Path, base: Stamp, theirs: Stamp): void;
   gone(path: Path, id: string): void;
 }
 
@@ -40,6 +47,8 @@ interface Held {
   touched: boolean;
   /** A person drew its outline: it does not follow the program's. */
   drawn: boolean;
+  /** What the program had of it when it was changed is not known. */
+  baseless: boolean;
 }
 
 /** A form waits this long for the program before it goes on without it. */
@@ -69,8 +78,9 @@ export class Outbox {
     for (const { path, record } of this.box?.all() ?? []) {
       const found = this.keepers.has(record.id) ? undefined : this.box?.takeUp(record.id);
       if (!found) continue;
-      const { keeper } = this.held(path, record, found.drawn);
-      keeper.keep(asFound(found));
+      const held = this.held(path, found.base ?? record, found.drawn);
+      held.baseless = !found.base;
+      held.keeper.keep(asFound(found));
       this.hear.changed(path, found.record);
     }
   }
@@ -188,20 +198,42 @@ export class Outbox {
   }
 
   /** Our change goes on top of theirs. */
-  insist({ path, theirs }: Conflict): void {
-    this.settle(theirs.id);
-    const { keeper } = this.keepers.get(theirs.id)!;
-    keeper.learn(theirs);
-    if (keeper.wished) this.store(path, keeper.wished);
-    keeper.retry();
+  insist(conflict: Conflict): void {
+    this.layOver(conflict, conflict.mine);
   }
 
-  /** Theirs stays. */
-  giveWay({ path, theirs }: Conflict): void {
+  /** Theirs stays, with what we changed besides. */
+  giveWay(conflict: Conflict): void {
+    const { path, theirs, there } = conflict;
+    if (!sameContent(theirs, there)) return this.layOver(conflict, theirs);
+    this.settle(there.id);
+    this.keepers.get(there.id)!.keeper.giveWay(there);
+    this.unstore(there.id);
+    this.hear.kept(path, there, undefined);
+  }
+
+  private layOver({ path, there }: Pick<Conflict, 'path' | 'there'>, record: Stamp): void {
+    this.settle(there.id);
+    const held = this.keepers.get(there.id)!;
+    held.keeper.learn(there);
+    held.baseless = false;
+    this.store(path, record);
+    this.hear.changed(path, record);
+    held.keeper.keep(asFound({ path, record, drawn: held.drawn }));
+  }
+
+  /** Somebody else changed what was changed here: where both changed the same
+      a person has to choose, else both changes are kept. */
+  private differ(path: Path, theirs: Stamp, mine: Stamp, base: Stamp | undefined): void {
     this.settle(theirs.id);
-    this.keepers.get(theirs.id)!.keeper.giveWay(theirs);
-    this.unstore(theirs.id);
-    this.hear.kept(path, theirs, undefined);
+    this.hear.met(path, theirs);
+    const laid = base && layTogether(base, { ...mine, ...stampOf(theirs) }, theirs);
+    if (base && laid && !laid.disputed) {
+      this.hear.laid(path, base, theirs);
+      this.layOver({ path, there: theirs as Conflict['there'] }, laid.mine);
+      return;
+    }
+    this.conflicts = [...this.conflicts, { path, mine, theirs, ...laid, there: theirs, base } as unknown as Conflict];
   }
 
   private settle(id: string): void {
@@ -227,16 +259,12 @@ export class Outbox {
       {
         state: (state, problem) => this.stand(path, record.id, state, problem),
         kept: (kept) => this.took(path, keeper, kept),
-        conflict: (theirs, mine) => {
-          this.settle(record.id);
-          this.hear.met(path, theirs);
-          this.conflicts = [...this.conflicts, { path, mine, theirs } as unknown as Conflict];
-        },
+        conflict: (theirs, mine, base) => this.differ(path, theirs, mine, held.baseless ? undefined : base),
       },
       () => this.mayGo(path, keeper),
       (send) => inTurn(`sending.${record.id}`, async () => ((await this.sentElsewhere(held)) ? undefined : send())),
     );
-    const held: Held = { path, keeper, touched: false, drawn };
+    const held: Held = { path, keeper, touched: false, drawn, baseless: false };
     this.keepers.set(record.id, held);
     return held;
   }
@@ -283,14 +311,16 @@ export class Outbox {
     if (wished) {
       this.store(path, wished);
     } else {
-      Object.assign(this.keepers.get(kept.id) ?? {}, { touched: false, drawn: false });
+      Object.assign(this.keepers.get(kept.id) ?? {}, { touched: false, drawn: false, baseless: false });
       this.unstore(kept.id);
     }
     this.hear.kept(path, kept, wished);
   }
 
   private store(path: Path, record: Stamp): void {
-    if (this.box?.put(path, record, this.keepers.get(record.id)?.drawn ?? true)) this.unstored.delete(record.id);
+    const held = this.keepers.get(record.id);
+    const base = held && !held.baseless && record.revision > 0 ? { base: held.keeper.current } : {};
+    if (this.box?.put({ path, record, drawn: held?.drawn ?? true, ...base })) this.unstored.delete(record.id);
     else this.unstored.add(record.id);
     this.full = this.unstored.size > 0;
   }

@@ -36,6 +36,11 @@ export function sameContent(a: Stamp, b: Stamp): boolean {
   return canonical(a) === canonical(b);
 }
 
+/** Whether a field says the same in two versions. */
+export function sameValue(key: string, a: unknown, b: unknown): boolean {
+  return JSON.stringify(bare({ [key]: a })) === JSON.stringify(bare({ [key]: b }));
+}
+
 const stamped = new Set(['id', 'revision', 'created_at', 'updated_at']);
 
 function canonical(one: Stamp): string {

@@ -6,6 +6,8 @@ import { sendingOrder, type Path } from './shelves';
 export interface Unsent {
   path: Path;
   record: Stamp;
+  /** What the program had of it when it was changed, where that is known. */
+  base?: Stamp;
   /** A person drew the plot's outline here; else it is left as the program has it. */
   drawn: boolean;
 }
@@ -31,9 +33,9 @@ export class UnsentBox {
   }
 
   /** Keeps a record; false when the device has no room for it. */
-  put(path: Path, record: Stamp, drawn: boolean): boolean {
+  put({ record, ...entry }: Unsent): boolean {
     try {
-      const text = JSON.stringify({ path, record, drawn });
+      const text = JSON.stringify({ ...entry, record });
       this.store.setItem(prefix + record.id, text);
       this.known.set(record.id, text);
       return true;
@@ -66,8 +68,8 @@ export class UnsentBox {
 function read(text: string | null): Unsent[] {
   try {
     const entry = JSON.parse(text ?? '') as Partial<Unsent> & { plot?: Stamp };
-    const { path = '/plots', record = entry.plot, drawn = true } = entry; // earlier pages kept plots alone
-    return record && sendingOrder.includes(path) ? [{ path, record, drawn }] : [];
+    const { path = '/plots', record = entry.plot, drawn = true, base } = entry; // earlier pages kept plots alone
+    return record && sendingOrder.includes(path) ? [{ path, record, drawn, ...(base ? { base } : {}) }] : [];
   } catch {
     return []; // not ours
   }
