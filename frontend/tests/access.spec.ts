@@ -215,7 +215,7 @@ test('every kind of reply carries the policy, which lets no inline script run', 
     ['/api/v1/plots?limit=0', 400, /^application\/problem\+json/],
     [`/api/v1/plots/${plot.id}/sheet.pdf?spreader=${plot.spreader_id}&mix=${plot.mix_id}`, 200, /^application\/pdf/],
     ['/tiles/1/1/1', 404, /^text\/plain/],
-    ['/tiles/info.json', 404, /^text\/plain/],
+    ['/tiles/info.json', 200, /^application\/json/],
   ];
   for (const [path, status, kind, headers] of replies) {
     const reply = await request.get(path, headers ? { headers } : {});
@@ -254,4 +254,17 @@ test('fetches tiles only once their address is entered', async ({ page, request 
   await page.getByLabel('Whose imagery it is').fill('our own flight');
   await page.getByRole('button', { name: 'Use these tiles' }).click();
   await expect.poll(() => asked.length).toBeGreaterThan(0);
+});
+
+test('opening the imagery where there is no tile file is no error', async ({ page, request }) => {
+  const wrong: string[] = [];
+  page.on('console', (message) => message.type() === 'error' && wrong.push(message.text()));
+  const plot = (await plotByName(request, 'Owl Bench'))!;
+  await openSheet(page, plot.id);
+  const asked = page.waitForResponse('**/tiles/info.json');
+  await page.getByRole('button', { name: 'Imagery' }).click();
+  await (await asked).finished();
+  await expect(page.getByText('Off until you choose it.')).toBeVisible();
+  await expect(page.getByRole('button', { name: /Use the tile file/ })).toBeHidden();
+  expect(wrong).toEqual([]);
 });

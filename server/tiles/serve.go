@@ -23,27 +23,30 @@ const (
 // may be exchanged for another.
 const fewMinutes = "private, max-age=300"
 
-// Handler serves Path and InfoPath. Without a file (nil) it says so.
+// Handler serves Path and InfoPath. Without a file (nil) there is no tile, and
+// the description is empty: that there are none is an answer, not an error.
 func Handler(s *Set) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		switch {
 		case r.Method != http.MethodGet && r.Method != http.MethodHead:
 			w.Header().Set("Allow", "GET, HEAD")
 			http.Error(w, "only GET and HEAD are answered here", http.StatusMethodNotAllowed)
+		case s == nil && r.URL.Path == InfoPath:
+			describe(w, struct{}{})
 		case s == nil:
 			http.Error(w, "there is no tile file: start the server with one", http.StatusNotFound)
 		case r.URL.Path == InfoPath:
-			s.serveInfo(w)
+			describe(w, s.info)
 		default:
 			s.serveTile(w, r)
 		}
 	})
 }
 
-func (s *Set) serveInfo(w http.ResponseWriter) {
+func describe(w http.ResponseWriter, info any) {
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("Cache-Control", "no-cache")
-	_ = json.NewEncoder(w).Encode(s.info) // the client may have gone
+	_ = json.NewEncoder(w).Encode(info) // the client may have gone
 }
 
 func (s *Set) serveTile(w http.ResponseWriter, r *http.Request) {

@@ -138,6 +138,11 @@ func TestNoFile(t *testing.T) {
 	if w.Code != http.StatusNotFound {
 		t.Errorf("status %d", w.Code)
 	}
+	w = httptest.NewRecorder()
+	tiles.Handler(nil).ServeHTTP(w, httptest.NewRequest(http.MethodGet, tiles.InfoPath, nil))
+	if w.Code != http.StatusOK || strings.TrimSpace(w.Body.String()) != "{}" || w.Header().Get("Content-Type") != "application/json" {
+		t.Errorf("the description: status %d, %s", w.Code, w.Body)
+	}
 }
 
 func TestNothingIsWritten(t *testing.T) {

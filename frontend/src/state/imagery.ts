@@ -11,11 +11,14 @@ const aYearS = 365 * 24 * 3600;
 export interface ServedTiles {
   name?: string;
   attribution?: string;
+  path?: string;
 }
 
+/** Nothing where the program serves no tile file: then its description is empty. */
 export async function servedTiles(): Promise<ServedTiles | undefined> {
   const reply = await fetch('/tiles/info.json').catch(() => undefined);
-  return reply?.ok ? ((await reply.json()) as ServedTiles) : undefined;
+  const found = reply?.ok ? ((await reply.json()) as ServedTiles) : undefined;
+  return found?.path ? found : undefined;
 }
 
 export function originOf(url: string): string | undefined {
