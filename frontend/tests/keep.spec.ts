@@ -194,3 +194,24 @@ test('undo has no end within a sitting', async ({ page, request }) => {
   await expect(name).toHaveValue('Name 0');
   await expect.poll(async () => (await readPlot(request, plot.id)).name).toBe('Name 0');
 });
+
+test('a long name is read whole in the title, and stays one line', async ({ page, request }) => {
+  const long = 'The strip behind the old orchard between the creek crossing and the second gate, north half';
+  const plot = await newPlot(request, 'Short', quarterAcre);
+  await openSheet(page, plot.id);
+  const name = page.getByRole('textbox', { name: 'Name of the plot' });
+  await name.fill(long);
+  await name.press('Enter');
+  await expect.poll(async () => (await readPlot(request, plot.id)).name).toBe(long);
+  await expect(name).toHaveValue(long);
+  for (const [size, width, height] of [['phone', 390, 844], ['laptop', 1440, 900]] as const) {
+    await page.setViewportSize({ width, height });
+    await name.scrollIntoViewIfNeeded();
+    await page.screenshot({ path: `test-results/long-name-${size}.png` });
+    expect(await name.evaluate((field) => [field.scrollHeight <= field.clientHeight + 1, field.scrollWidth <= field.clientWidth]), size).toEqual([true, true]);
+  }
+  await name.fill('In two\nlines');
+  await name.press('Tab');
+  await expect(name).toHaveValue('In two lines');
+  await expect.poll(async () => (await readPlot(request, plot.id)).name).toBe('In two lines');
+});

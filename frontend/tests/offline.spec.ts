@@ -185,7 +185,8 @@ test('what is refused long after it was made is discarded with a question, and o
   const unsent = () => page.evaluate(() => Object.keys(localStorage).filter((key) => key.includes('unsent')).length);
   await page.reload();
   const discard = page.getByRole('button', { name: 'Discard the plot On land that is gone' });
-  await expect(page.getByRole('link', { name: /On land that is gone/ })).toContainText('the plot names a record that is not there');
+  await expect(page.getByRole('link', { name: /On land that is gone/ })).toContainText('not kept: see above');
+  await expect(page.getByText('the plot names a record that is not there')).toHaveCount(1); // said once, where the way out is
   await discard.click();
   await expect(page.getByText('Discard it, with 1 measurement made for it?')).toBeVisible();
   for (const [size, width, height] of [['laptop', 1440, 900], ['phone', 390, 844]] as const) {
