@@ -160,7 +160,7 @@ test('a plot is made and printed by keyboard alone', async ({ page, request }) =
   const tabTo = async (name: string | RegExp, role: 'link' | 'button' | 'textbox' | 'combobox' = 'button') => {
     const target = page.getByRole(role, { name }).first();
     await expect(target).toBeVisible();
-    for (let i = 0; i < 80; i++) {
+    for (let i = 0; i < 400; i++) { // past every plot that other tests made
       if (await target.evaluate((e) => e === document.activeElement)) return target;
       await page.keyboard.press('Tab');
     }

@@ -118,6 +118,15 @@ test('one outline that is refused hides no other plot', async ({ page, request }
   await expect(page.getByText(/Crossed.*cannot be measured.*move one of these corners/)).toBeVisible();
   await add(page, 'Owl Bench');
   await page.goto('/#/');
-  await expect(page.getByRole('link', { name: /no shape.*Crossed.*cannot be measured.*move one of these corners/s })).toBeVisible();
+  await expect(page.getByRole('link', { name: /no shape.*Crossed.*cannot be measured.*move one of these corners.*not kept: see above/s })).toBeVisible();
   await expect(page.getByRole('link', { name: /Owl Bench/ }).first()).toContainText('ac');
+
+  // Where the program refuses it for that very reason, the reason is said once.
+  const now = '2026-11-25T00:00:00Z';
+  await page.evaluate((one) => localStorage.setItem(`evenfall.unsent.${one.id}`, JSON.stringify({ path: '/plots', record: one, drawn: true })), { ...record, created_at: now, updated_at: now });
+  await page.reload();
+  await expect(page.getByRole('link', { name: /no shape.*Crossed.*not kept: see above/s })).toBeVisible();
+  await expect(page.getByText(/move one of these corners/)).toHaveCount(1);
+  await page.setViewportSize({ width: 390, height: 844 });
+  await page.screenshot({ path: 'test-results/refused-once-phone.png' });
 });
