@@ -1,7 +1,7 @@
 // What the hand is told while it draws: the neighbour's corner that it snaps
 // to, the length of the edge under it; and a plot that was taped as a circle.
 import { expect, test, type Page } from '@playwright/test';
-import { bearings, lookAt, under, type Spot } from './hand';
+import { bearings, lookAt, spot, under, type Spot } from './hand';
 import { figure, newPlot, openSheet, readPlot, searched, type LonLat } from './notebook';
 
 const [west, south] = [-90.8101, 43.6401]; // away from the plots of other tests
@@ -85,6 +85,51 @@ test('tells the length of the edge under the hand, and the acres so far', async 
   const sofar = page.locator('p', { hasText: 'so far' }).locator('b').last();
   await expect.poll(async () => Math.abs(parseFloat(await sofar.innerText()) - half)).toBeLessThan(0.006); // shown to 0.01 ac
   expect((await readPlot(request, plot.id)).outline).toBeUndefined(); // only told, not kept
+});
+
+test('an outline takes three corners, and the one that is there stays until then', async ({ page, request }) => {
+  const ring: LonLat[] = [[-90.8301, 43.6201], [-90.8297, 43.6201], [-90.8297, 43.6204], [-90.8301, 43.6204], [-90.8301, 43.6201]];
+  const plot = await newPlot(request, 'Drawn anew', ring);
+  await openSheet(page, plot.id);
+  await searched(page);
+  await page.getByRole('button', { name: 'Change the ground' }).click();
+  await page.getByRole('button', { name: 'Draw anew' }).click();
+  const [close, back] = ['Close it', 'Take back'].map((name) => page.getByRole('button', { name }));
+  await expect(back!).toBeDisabled();
+  const places = [await spot(page, 0.3, 0.4), await spot(page, 0.6, 0.4), await spot(page, 0.6, 0.6)];
+  await put(page, places[0]!);
+  await expect(back!).toBeEnabled();
+  await put(page, places[1]!);
+  await moveTo(page, places[2]!); // the pointer is no corner
+  await expect(close!).toBeDisabled();
+  await put(page, { x: places[1]!.x + 4, y: places[1]!.y }); // nor is one touched twice
+  await put(page, { x: places[0]!.x, y: places[0]!.y + 4 });
+  await expect(close!).toBeDisabled();
+  await put(page, places[2]!);
+  await expect(close!).toBeEnabled();
+  await back!.click();
+  await expect(close!).toBeDisabled();
+  expect((await readPlot(request, plot.id)).outline?.coordinates[0]).toEqual(ring);
+  await put(page, places[2]!);
+  await close!.click();
+  await expect.poll(async () => (await readPlot(request, plot.id)).outline?.coordinates[0]?.length).toBe(4);
+});
+
+test('a line takes two corners', async ({ page, request }) => {
+  const ring: LonLat[] = [[-90.8501, 43.6201], [-90.8497, 43.6201], [-90.8497, 43.6204], [-90.8501, 43.6204], [-90.8501, 43.6201]];
+  const plot = await newPlot(request, 'Kept off', ring);
+  await openSheet(page, plot.id);
+  await searched(page);
+  await page.getByRole('button', { name: 'Change the ground' }).click();
+  await page.getByRole('button', { name: 'Keep off', exact: true }).click();
+  const close = page.getByRole('button', { name: 'Close it' });
+  const [from, to] = [await spot(page, 0.2, 0.4), await spot(page, 0.2, 0.6)];
+  await put(page, from);
+  await moveTo(page, to);
+  await expect(close).toBeDisabled();
+  await put(page, to);
+  await close.click();
+  await expect.poll(async () => (await readPlot(request, plot.id)).keep_off?.[0]?.line.length).toBe(2);
 });
 
 test('a circle that was taped straight across has the size of a circle', async ({ page, request }) => {

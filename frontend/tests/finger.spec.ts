@@ -1,6 +1,6 @@
 // A corner under a finger, as a phone reports it: touches, not a mouse.
 import { expect, test, type Page } from '@playwright/test';
-import { map, spot, type Spot } from './hand';
+import { lookAt, map, spot, type Spot } from './hand';
 import { figure, newPlot, openSheet, quarterAcre, readPlot, searched, type LonLat } from './notebook';
 
 test.use({ viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 });
@@ -60,4 +60,28 @@ test('drags a corner by finger and sees acres and passes change under it', async
   expect(gone).toHaveLength(1);
   expect(gone[0]![0]).toBeLessThan(quarterAcre[2]![0]);
   expect(gone[0]![1]).toBeLessThan(quarterAcre[2]![1]);
+});
+
+test('tells the length of the edge that was drawn, once the finger is lifted', async ({ page, request }) => {
+  const plot = await newPlot(request, 'Told to a finger');
+  await lookAt(page, [-90.8701, 43.6201]); // no corner near by to snap to
+  await openSheet(page, plot.id);
+  await page.getByRole('button', { name: 'Draw the outline' }).tap();
+  const tap = async (across: number, down: number) => {
+    const at = await spot(page, across, down);
+    await page.touchscreen.tap(at.x, at.y);
+    await page.waitForTimeout(320); // slower than a double touch
+  };
+  const edge = page.locator('p', { hasText: 'this edge' }).locator('b').first();
+  await tap(0.2, 0.3);
+  await expect(edge).toBeHidden();
+  await tap(0.7, 0.3);
+  await expect(edge).toHaveText(/^[1-9]/);
+  const across = await edge.innerText();
+  await tap(0.7, 0.5);
+  await expect(edge).not.toHaveText(across);
+  await expect(edge).toHaveText(/^[1-9]/);
+  await expect(page.getByText('so far')).toBeVisible();
+  await page.getByRole('button', { name: 'Take back' }).tap();
+  await expect(edge).toHaveText(across);
 });

@@ -11,6 +11,7 @@ interface Kept {
   spreader_id?: string;
   mix_id?: string;
   outline?: { type: 'Polygon'; coordinates: LonLat[][] };
+  keep_off?: { name: string; line: LonLat[]; distance_m: number }[];
 }
 
 /** About 40 m by 25 m: a quarter acre. */

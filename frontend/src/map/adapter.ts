@@ -75,9 +75,13 @@ export type Mode = 'look' | 'corners' | 'outline' | 'hole' | 'keep-off' | 'cut' 
 
 export type Sketch = 'outline' | 'hole' | 'keep-off' | 'cut';
 
+/** The fewest corners of what is drawn. */
+export const fewestCorners: Record<Sketch, number> = { outline: 3, hole: 3, 'keep-off': 2, cut: 2 };
+
 export interface MapEvents {
-  /** A line or ring is being drawn; open, in the order it was touched. */
-  sketching: { what: Sketch; line: LonLat[] };
+  /** A line or ring is being drawn: the corners that are placed, in the order
+      they were touched, and where the pointer is, unless it lies on the last. */
+  sketching: { what: Sketch; placed: LonLat[]; reach: LonLat | undefined };
   /** It is done. Rings come closed. */
   sketched: { what: Sketch; line: LonLat[] };
   /** A corner or an edge is under the finger, moving. */

@@ -17,8 +17,10 @@ export class Hand {
   pointer = $state.raw<LonLat | undefined>();
   /** The shape while it moves under the finger; not yet a change. */
   moving = $state.raw<{ outline: Outline; keepOff: LonLat[][] } | undefined>();
-  /** What is being drawn: open, in the order it was touched. */
+  /** The corners that are placed of what is being drawn, in the order they were touched. */
   sketch = $state.raw<LonLat[]>([]);
+  /** Where the pointer is while something is drawn, unless it lies on the last corner. */
+  reach = $state.raw<LonLat | undefined>();
   trouble = $state('');
   pieces = $state.raw<Pieces | undefined>();
   map = $state.raw<GroundMap | undefined>();
@@ -39,7 +41,7 @@ export class Hand {
       map.on('dragged', (shapes) => this.drop(shapes)),
       map.on('corner', (corner) => (this.corner = corner)),
       map.on('pointer', (at) => (this.pointer = at)),
-      map.on('sketching', ({ line }) => (this.sketch = line)),
+      map.on('sketching', (drawn) => this.sketching(drawn.placed, drawn.reach)),
       map.on('sketched', (done) => void this.drawn(done)),
       map.on('touched', (at) => this.touched(at)),
     ];
@@ -51,10 +53,15 @@ export class Hand {
 
   setMode(mode: Mode): void {
     this.mode = mode;
-    this.sketch = [];
+    this.sketching([]);
     this.trouble = '';
     if (mode !== 'corners') this.choose(undefined);
     this.map?.setMode(mode);
+  }
+
+  private sketching(placed: LonLat[], reach?: LonLat): void {
+    this.sketch = placed;
+    this.reach = reach;
   }
 
   choose(corner: CornerRef | undefined): void {
@@ -89,7 +96,7 @@ export class Hand {
   }
 
   private async drawn({ what, line }: MapEvents['sketched']): Promise<void> {
-    this.sketch = [];
+    this.sketching([]);
     const { draft } = this.desk;
     if (what === 'cut') return this.cut(line);
     if (what === 'outline') this.desk.change('Draw the outline', { outline: [line] });

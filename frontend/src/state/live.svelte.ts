@@ -37,9 +37,7 @@ export class Live {
   /** The hand is still: a quick plan if none is shown of just this, then the full search. */
   rest(outline: Outline, request: PrepareRequest | undefined, units: System): Promise<void> {
     const turn = this.begin();
-    void this.measure(turn, outline, units, request).then((measured) => {
-      if (!measured && turn === this.turn) this.measured = undefined; // figures of another outline are no figures
-    });
+    void this.measure(turn, outline, units, request);
     if (!request) {
       this.prepared = undefined;
       this.searching = false;
@@ -62,11 +60,19 @@ export class Live {
     return ++this.turn;
   }
 
-  /** Whether there are figures of it. */
-  private async measure(turn: number, outline: Outline, units: System, request: PrepareRequest | undefined): Promise<boolean> {
-    if (outline.length === 0) return false;
+  private async measure(turn: number, outline: Outline, units: System, request: PrepareRequest | undefined): Promise<void> {
+    if (outline.length === 0) {
+      this.measured = this.problem = undefined;
+      return;
+    }
     const surveyM2 = request?.plot.survey?.uncertainty_m2;
-    return this.answer(turn, this.core.measure(outline, { units, ...(surveyM2 ? { surveyM2 } : {}) }), (m) => (this.measured = m));
+    const asked = this.core.measure(outline, { units, ...(surveyM2 ? { surveyM2 } : {}) });
+    // What cannot be measured has no figures, least of all those of the outline before.
+    const take = (m: Measurement) => {
+      this.measured = m;
+      if (!request) this.problem = undefined; // no passes are asked for that could say so
+    };
+    await this.answer(turn, asked, take, () => (this.measured = undefined));
   }
 
   private async prepare(turn: number, request: PrepareRequest, quick: boolean, asked = request): Promise<void> {
@@ -81,16 +87,15 @@ export class Live {
     this.searching = false;
   }
 
-  private async answer<T>(turn: number, asked: Promise<T>, take: (found: T) => void): Promise<boolean> {
+  private async answer<T>(turn: number, asked: Promise<T>, take: (found: T) => void, fail?: () => void): Promise<void> {
     try {
       const found = await asked;
       if (turn === this.turn) take(found);
-      return true;
     } catch (error) {
-      if (error instanceof Superseded || turn !== this.turn) return true; // a newer one answers
+      if (error instanceof Superseded || turn !== this.turn) return;
       if (!(error instanceof CoreFault)) throw error;
       this.problem = error.fault;
-      return false;
+      fail?.();
     }
   }
 }

@@ -91,6 +91,23 @@ describe('live', () => {
     expect(live.problem?.what).toBe('the edge crosses itself');
   });
 
+  it('shows no figures of the outline before when one cannot be measured', async () => {
+    const core = new FakeCore();
+    const live = new Live(core);
+    await live.drag(sampleOutline, undefined, 'us');
+    expect(live.measured?.areaText).toBeTruthy();
+    const { measure } = core.answers;
+    core.answers.measure = async () => Promise.reject(faultOf('self_crossing', 'the edges meet'));
+    await live.drag(sampleOutline, undefined, 'us');
+    expect(live.measured).toBeUndefined();
+    expect(live.problem?.what).toBe('the edges meet');
+    if (measure) core.answers.measure = measure;
+    else delete core.answers.measure;
+    await live.drag(sampleOutline, undefined, 'us');
+    expect(live.measured?.areaText).toBeTruthy();
+    expect(live.problem).toBeUndefined();
+  });
+
   it('says so when the search takes more than half a second', async () => {
     const core = new FakeCore();
     const live = new Live(core);
