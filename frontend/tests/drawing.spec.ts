@@ -132,6 +132,36 @@ test('a line takes two corners', async ({ page, request }) => {
   await expect.poll(async () => (await readPlot(request, plot.id)).keep_off?.[0]?.line.length).toBe(2);
 });
 
+test('undo of a cut takes its plots away, redo brings them back, and none has the name of another', async ({ page, request }) => {
+  const ring: LonLat[] = [[-90.8701, 43.6401], [-90.8696, 43.6401], [-90.8696, 43.6404], [-90.8701, 43.6404], [-90.8701, 43.6401]];
+  const plot = await newPlot(request, 'Cut and mended', ring);
+  await openSheet(page, plot.id);
+  await searched(page);
+  const cut = async (at: number) => {
+    await page.getByRole('button', { name: 'Change the ground' }).click();
+    await page.getByRole('button', { name: 'Cut in two' }).click();
+    const where = await bearings(page);
+    for (const lat of [43.64008, 43.640415]) await put(page, where([at, lat]));
+    await page.getByRole('button', { name: 'Close it' }).click();
+    await page.getByRole('button', { name: 'Cut', exact: true }).click();
+    await expect(page.getByText('Cut here?')).toBeHidden();
+  };
+  const parts = async () => {
+    const { items } = (await (await request.get('/api/v1/plots?limit=200')).json()) as { items: { name: string }[] };
+    return items.map((one) => one.name).filter((name) => name.startsWith('Cut and mended, ')).sort();
+  };
+  await cut(-90.86975);
+  await expect.poll(parts).toEqual(['Cut and mended, part 2']);
+  await page.getByRole('button', { name: 'Undo' }).first().click();
+  await expect.poll(parts).toEqual([]);
+  await expect.poll(async () => (await readPlot(request, plot.id)).outline?.coordinates[0]).toEqual(ring);
+  await page.getByRole('button', { name: 'Redo' }).first().click();
+  await expect.poll(parts).toEqual(['Cut and mended, part 2']);
+  await searched(page);
+  await cut(-90.8699);
+  await expect.poll(parts).toEqual(['Cut and mended, part 2', 'Cut and mended, part 3']);
+});
+
 test('a circle that was taped straight across has the size of a circle', async ({ page, request }) => {
   await page.goto('/#/new');
   await page.getByLabel('Name', { exact: true }).fill('Round a lone oak');

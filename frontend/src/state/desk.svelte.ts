@@ -12,6 +12,7 @@ import { begin, commit, mapHistory, redo, undo, type History } from './history';
 import type { Keeping } from './keeper';
 import { layTogether } from './merge';
 import type { Conflict } from './outbox.svelte';
+import { Parts } from './parts.svelte';
 import { Problem, type Stamp } from './server';
 import { sameContent, type Path } from './shelves';
 import { today } from './today';
@@ -32,11 +33,13 @@ export class Desk {
   private read = $state.raw<record.Survey[]>([]);
   /** Why the plot could not be opened. */
   unopened = $state.raw<Problem | undefined>();
+  readonly parts: Parts;
 
   constructor(
     readonly book: Book,
     readonly plotId: string,
   ) {
+    this.parts = new Parts(book);
     book.hearLaid((path, base, theirs) => this.layUnder(path, base, theirs));
   }
 
@@ -275,6 +278,7 @@ export class Desk {
   private keep(before: Draft): void {
     const now = this.draft;
     const { outbox } = this.book;
+    void this.parts.follow(before.parts, now.parts);
     if (!samePlot(before, now) && this.kept) outbox.keep('/plots', this.kept, (kept) => this.plotToSend(kept));
     if (now.spreader && now.spreader !== before.spreader && now.spreaderId === before.spreaderId) {
       const [machine, there] = [now.spreader, this.book.spreaders.find((s) => s.id === now.spreaderId)];
@@ -438,4 +442,5 @@ export const emptyDraft: Draft = {
   mixId: '',
   spreader: undefined,
   mix: undefined,
+  parts: [],
 };

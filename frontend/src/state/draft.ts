@@ -16,6 +16,8 @@ export interface Draft {
   readonly mixId: string;
   readonly spreader: spreader.Spreader | undefined;
   readonly mix: mix.Mix | undefined;
+  /** Plots of their own that were cut off this one since the sheet was opened. */
+  readonly parts: readonly record.Plot[];
 }
 
 /** The plot as the server keeps it, changed as the draft says. */
@@ -34,17 +36,25 @@ export function plotOf(draft: Draft, kept: record.Plot): record.Plot {
 /** A piece cut off a plot, as a plot of its own. It is spread with the same
     goods, keeps off the same lines, and is driven with the same wishes but for
     the way in and the plan, which were the whole's. */
-export function partOf(draft: Draft, whole: record.Plot, number: number, coordinates: Outline): Omit<record.Plot, keyof record.Stamp> {
+export function partOf(draft: Draft, whole: record.Plot, name: string, coordinates: Outline): Omit<record.Plot, keyof record.Stamp> {
   const { start: _in, plan: _plan, ...driver } = draft.options;
   return {
     property_id: whole.property_id,
-    name: `${draft.name}, part ${number}`,
+    name,
     ...(draft.spreaderId ? { spreader_id: draft.spreaderId } : {}),
     ...(draft.mixId ? { mix_id: draft.mixId } : {}),
     keep_off: draft.keepOff,
     driver,
     outline: { type: 'Polygon', coordinates },
   };
+}
+
+/** A name for a part of a plot that no plot has yet; what is cut off a part counts on. */
+export function partName(whole: string, taken: readonly string[]): string {
+  const of = whole.replace(/, part \d+$/, '');
+  let n = 2;
+  while (taken.includes(`${of}, part ${n}`)) n++;
+  return `${of}, part ${n}`;
 }
 
 /** The draft with what the server keeps of the plot, as after a conflict. What
