@@ -2,6 +2,7 @@ package geo
 
 import (
 	"fmt"
+	"slices"
 
 	"evenfall/geo/fault"
 
@@ -174,7 +175,9 @@ func crossingFault(rings []givenRing, e, f edge, at orb.Point) *fault.Error {
 		}
 		return found.At(fault.Place{Ring: f.ring + 1, Vertex: second.corner[f.from], LonLat: lonLat(at)})
 	}
-	return found.At(fault.Place{Ring: e.ring + 1, Vertex: first.corner[e.from], LonLat: lonLat(at)})
+	named := []int{first.corner[e.from], first.corner[e.to], second.corner[f.from], second.corner[f.to]}
+	slices.Sort(named)
+	return found.At(fault.Place{Ring: e.ring + 1, Vertex: first.corner[e.from], Corners: slices.Compact(named), LonLat: lonLat(at)})
 }
 
 // firstMisplacedHole looks, among rings that do not cross, for holes outside

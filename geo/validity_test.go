@@ -99,6 +99,23 @@ func samePlace(got, want fault.Place) bool {
 	return near && got.String() == want.String()
 }
 
+// A page marks the corners that the sentence names.
+func TestCrossingNamesItsCorners(t *testing.T) {
+	for name, tt := range map[string]struct {
+		ring orb.Ring
+		want []int
+	}{
+		"bow-tie":         {orb.Ring{{12, 47}, {12.002, 47.002}, {12.002, 47}, {12, 47.002}}, []int{1, 2, 3, 4}},
+		"folded back":     {orb.Ring{{12, 47}, {12.002, 47}, {12.002, 47.004}, {12.002, 47.002}, {12, 47.002}}, []int{2, 3, 4}},
+		"over the closer": {orb.Ring{{12, 47}, {12.002, 47}, {12.002, 47.002}, {11.999, 47.001}, {12.001, 47.002}}, []int{1, 3, 4, 5}},
+	} {
+		_, err := geo.NewPlot("North", orb.Polygon{tt.ring})
+		if found, ok := fault.From(err); !ok || !slices.Equal(found.Where.Corners, tt.want) {
+			t.Errorf("%s: got %+v, want the corners %v", name, found, tt.want)
+		}
+	}
+}
+
 func circle(lon, lat, radius float64, n int) orb.Ring {
 	ring := make(orb.Ring, n)
 	for i := range ring {

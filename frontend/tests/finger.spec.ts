@@ -85,3 +85,33 @@ test('tells the length of the edge that was drawn, once the finger is lifted', a
   await page.getByRole('button', { name: 'Take back' }).tap();
   await expect(edge).toHaveText(across);
 });
+
+test('what cannot be measured is said in the strip and shown on the ground, which stays where it is', async ({ page, request }) => {
+  const ring: LonLat[] = [[-90.8901, 43.6401], [-90.8897, 43.6401], [-90.8897, 43.6404], [-90.8901, 43.6404], [-90.8901, 43.6401]];
+  const plot = await newPlot(request, 'Crossed', ring);
+  await openSheet(page, plot.id);
+  await searched(page);
+  await page.getByRole('button', { name: 'Change the ground' }).tap();
+  const places = [map(page), page.getByRole('button', { name: 'Corners', exact: true }), page.getByRole('navigation', { name: 'Notebook' })];
+  const lie = async () => JSON.stringify(await Promise.all(places.map((one) => one.boundingBox())));
+  const before = await lie();
+  await page.getByRole('button', { name: 'Draw anew' }).tap();
+  for (const [across, down] of [[0.2, 0.4], [0.7, 0.4], [0.3, 0.7], [0.6, 0.75]] as const) {
+    const at = await spot(page, across, down);
+    await page.touchscreen.tap(at.x, at.y);
+    await page.waitForTimeout(320);
+  }
+  await page.getByRole('button', { name: 'Close it' }).tap();
+  const strip = page.getByRole('alert').filter({ hasText: 'The edge from corner 2 to 3 meets the edge from corner 4 to 1: move one of these corners' });
+  await expect(strip).toBeVisible();
+  await expect(page.getByText('not kept', { exact: true })).toBeVisible();
+  expect(await lie()).toBe(before);
+  await expect(page.locator('.readout b').first()).toHaveText('–');
+  await expect(page.getByText('This outline cannot be measured.')).toBeAttached();
+  await expect(page.getByText('No outline yet')).toHaveCount(0);
+  await page.screenshot({ path: 'test-results/crossed.png' });
+
+  await page.getByRole('button', { name: 'Undo' }).last().tap();
+  await expect(strip).toBeHidden();
+  await expect(page.locator('.readout b').first()).not.toHaveText('–');
+});

@@ -27,6 +27,7 @@ type Place struct {
 	Feature int       `json:"feature,omitempty"` // which feature, track or placemark
 	Ring    int       `json:"ring,omitempty"`    // 1 is the outer ring, 2 the first hole
 	Vertex  int       `json:"vertex,omitempty"`  // corner within the ring
+	Corners []int     `json:"corners,omitempty"` // of the ring: every corner that the sentence names, each once
 	Line    int       `json:"line,omitempty"`    // line of the file
 	LonLat  []float64 `json:"lon_lat,omitempty"` // degrees, longitude first
 	Field   string    `json:"field,omitempty"`   // name of the offending field

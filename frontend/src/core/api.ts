@@ -81,6 +81,8 @@ export interface MeasureOptions {
   surveyM2?: number;
   /** The ring is still being drawn: edges only, no area, no closing edge. */
   open?: boolean;
+  /** It is being drawn: asked apart from the plot that is there, so that neither takes the other's turn. */
+  sketch?: boolean;
 }
 
 /** A plot laid flat, for silhouettes at one common scale. */

@@ -132,6 +132,20 @@ describe('the core', () => {
     expect(measured.value).toMatchObject({ area_m2: 1 });
   });
 
+  it('measures what is drawn without taking the turn of the plot', async () => {
+    const { core } = stand();
+    const measure = (sketch: boolean) => fate(core.measure([[[1, 2], [3, 4], [1, 2]]], { units: 'us', sketch }));
+    const [under, waiting] = [measure(false), measure(false)];
+    measure(true);
+    const drawn = measure(true);
+    await settled();
+    expect([under.error, waiting.error, drawn.error]).toEqual([undefined, undefined, undefined]);
+    measure(false);
+    await settled();
+    expect(waiting.error).toBeInstanceOf(Superseded);
+    expect(drawn.error).toBeUndefined();
+  });
+
   it('says so when the worker dies, and begins again', async () => {
     const { core, workers } = stand();
     const lost = fate(core.format([], 'us'));

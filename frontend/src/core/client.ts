@@ -54,6 +54,7 @@ class WorkerCore implements Core {
   readonly ready: Promise<void>;
   private readonly near: Hand;
   private readonly measuring = new Latest();
+  private readonly sketching = new Latest();
   private readonly preparing = new Latest();
   private readonly looking = new Latest();
   private readonly trailing = new Latest();
@@ -66,9 +67,9 @@ class WorkerCore implements Core {
     this.ready = this.near.ready;
   }
 
-  measure(outline: Outline, options: MeasureOptions): Promise<Measurement> {
+  measure(outline: Outline, { sketch = false, ...options }: MeasureOptions): Promise<Measurement> {
     const request = { ...options, corners: outline.map((ring) => ring.length) };
-    return this.measuring.ask(async () => {
+    return (sketch ? this.sketching : this.measuring).ask(async () => {
       // While a corner is dragged the near one lays passes and the far one rests.
       const hand = this.far?.idle ? this.far : this.near;
       const { value } = await hand.ask<Measured>('measure', request, flattened(outline));

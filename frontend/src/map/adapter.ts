@@ -52,6 +52,12 @@ export interface Drive {
   fleeting: boolean;
 }
 
+/** What is wrong with the outline: where, and the corners that are named, by number. */
+export interface Wrong {
+  at: LonLat | undefined;
+  corners: Label[];
+}
+
 export interface GroundPicture {
   outline: Outline;
   keepOff: KeepOffLine[];
@@ -59,6 +65,7 @@ export interface GroundPicture {
   edges: Label[]; // lengths, at the middles of edges
   drive: Drive | undefined;
   evenness: EvennessGrid | undefined;
+  wrong: Wrong | undefined;
 }
 
 export const emptyPicture: GroundPicture = {
@@ -68,6 +75,7 @@ export const emptyPicture: GroundPicture = {
   edges: [],
   drive: undefined,
   evenness: undefined,
+  wrong: undefined,
 };
 
 /** What a touch on the ground means at the moment. */

@@ -11,9 +11,10 @@ import LineString from 'ol/geom/LineString';
 import MultiLineString from 'ol/geom/MultiLineString';
 import Point from 'ol/geom/Point';
 import Polygon from 'ol/geom/Polygon';
+import type Style from 'ol/style/Style';
 import { boundingExtent, createEmpty, extend, isEmpty } from 'ol/extent';
 import { offset } from 'ol/sphere';
-import type { CornerRef, Drive, Ground, GroundMap, GroundPicture, LonLat, MapEvents, Mode, UnitSystem } from './adapter';
+import type { CornerRef, Drive, Ground, GroundMap, GroundPicture, LonLat, MapEvents, Mode, UnitSystem, Wrong } from './adapter';
 import { emptyPicture } from './adapter';
 import { readInk, type Ink } from './colours';
 import { CornerHand } from './corners';
@@ -39,6 +40,7 @@ export class OpenLayersMap implements GroundMap {
   private readonly fixed = layer(1);
   private readonly shape = layer(4);
   private readonly lengths = layer(5, true);
+  private readonly wrong = layer(5);
   private readonly marks = layer(5);
   private readonly machine = layer(6);
   private readonly outline = new Feature<Polygon>();
@@ -63,7 +65,7 @@ export class OpenLayersMap implements GroundMap {
     this.scale = new ScaleLine({ units: 'us', minWidth: 72, maxWidth: 150, className: 'scale' });
     this.map = new OlMap({
       target,
-      layers: [this.backdrop, this.fixed, this.drive, this.shape, this.lengths, this.marks, this.machine],
+      layers: [this.backdrop, this.fixed, this.drive, this.shape, this.lengths, this.wrong, this.marks, this.machine],
       controls: [this.scale],
       interactions: usualInteractions({ altShiftDragRotate: false, pinchRotate: false, doubleClickZoom: false }),
       view: new View({
@@ -114,6 +116,7 @@ export class OpenLayersMap implements GroundMap {
     if (picture.neighbours !== before.neighbours) this.drawFixed(picture);
     if (picture.drive !== before.drive) this.drawDrive(picture.drive);
     if (picture.edges !== before.edges) this.drawLengths(picture);
+    if (picture.wrong !== before.wrong) this.drawWrong(picture.wrong);
     if (picture.evenness !== before.evenness) this.paintEvenness();
     else if (this.evenness) this.evenness.within = outlineToMap(picture.outline);
     this.backdrop.changed();
@@ -160,7 +163,7 @@ export class OpenLayersMap implements GroundMap {
     source.clear();
     if (!drive) return;
     const features = drive.fleeting ? this.linesOf(drive) : [...this.travelOf(drive), ...this.passesOf(drive)];
-    const at = (where: LonLat, style: import('ol/style/Style').default) => {
+    const at = (where: LonLat, style: Style) => {
       const feature = new Feature(new Point(toMap(where)));
       feature.setStyle(style);
       features.push(feature);
@@ -180,6 +183,19 @@ export class OpenLayersMap implements GroundMap {
         return feature;
       }),
     );
+  }
+
+  private drawWrong(wrong: Wrong | undefined): void {
+    const source = this.wrong.getSource()!;
+    source.clear();
+    if (!wrong) return;
+    const mark = (at: LonLat, style: Style) => {
+      const feature = new Feature(new Point(toMap(at)));
+      feature.setStyle(style);
+      source.addFeature(feature);
+    };
+    if (wrong.at) mark(wrong.at, styles.wrongStyle(this.ink));
+    for (const { at, text } of wrong.corners) mark(at, styles.namedCornerStyle(this.ink, text));
   }
 
   private travelOf(drive: Drive): Feature[] {

@@ -107,6 +107,30 @@ export function labelStyle(ink: Ink, text: string): Style {
   });
 }
 
+/** A cross where edges meet that must not. */
+export function wrongStyle(ink: Ink): Style {
+  return new Style({
+    image: new RegularShape({ points: 4, radius: 15, radius2: 0, angle: Math.PI / 4, stroke: new Stroke({ color: ink.pencil, width: 5 }) }),
+    zIndex: 8,
+  });
+}
+
+/** The number of a corner that is spoken of, beside its square. */
+export function namedCornerStyle(ink: Ink, text: string): Style {
+  return new Style({
+    text: new Text({
+      text,
+      font: bold(ink, 17),
+      offsetX: 17,
+      offsetY: -17,
+      fill: new Fill({ color: ink.pencil }),
+      stroke: new Stroke({ color: ink.paper, width: 5 }),
+      overflow: true,
+    }),
+    zIndex: 8,
+  });
+}
+
 export function travelStyle(ink: Ink): Style {
   return new Style({ stroke: new Stroke({ color: ink.inkSoft, width: 1.5, lineDash: [3, 6] }) });
 }

@@ -8,6 +8,11 @@ export function faultWords(f: fault.Error): string {
     f.where?.ring && f.where.ring > 1 && `hole ${f.where.ring - 1}`,
     f.where?.vertex && `corner ${f.where.vertex}`,
   ].filter(Boolean);
-  const sentence = [[where.join(', '), f.what].filter(Boolean).join(': '), f.remedy].filter(Boolean).join(': ');
-  return sentence.charAt(0).toUpperCase() + sentence.slice(1);
+  return sentence({ ...f, what: [where.join(', '), f.what].filter(Boolean).join(': ') });
+}
+
+/** What and what to do, where the place is shown and need not be said. */
+export function sentence({ what, remedy }: Pick<fault.Error, 'what' | 'remedy'>): string {
+  const words = [what, remedy].filter(Boolean).join(': ');
+  return words.charAt(0).toUpperCase() + words.slice(1);
 }

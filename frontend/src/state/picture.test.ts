@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { Prepared } from '../core/api';
 import type { Outline } from '../map/adapter';
 import type { Draft } from './draft';
-import { driveOf, pictureOf, type Shown } from './picture';
+import { driveOf, pictureOf, wrongOf, type Shown } from './picture';
 
 const prepared = {
   passes: [{ order: 1, kind: 'straight', closed: false, direction: 'north', line: Float64Array.of(0, 0, 0, 1), lineM: Float64Array.of(0, 0, 0, 1) }],
@@ -32,7 +32,7 @@ describe('pictureOf', () => {
       draft: { keepOff: [{ name: 'Creek', line: [[0, 0], [1, 0]], distance_m: 5, for: 'both' }] } as unknown as Draft,
       outline: square, keepOff: [[[0, 0], [2, 0]]], neighbours: [], drive: undefined, evenness: undefined,
       measured: { edges: Array.from({ length: edges }, () => edge) } as unknown as Shown['measured'],
-      editing, distances: ['16 ft'],
+      wrong: undefined, editing, distances: ['16 ft'],
     });
 
   it('names the lengths of edges while drawing, unless they would cover the plot', () => {
@@ -43,5 +43,21 @@ describe('pictureOf', () => {
 
   it('shows a keep-off line where it is held', () => {
     expect(shown(4, true).keepOff).toEqual([{ name: 'Creek', line: [[0, 0], [2, 0]], label: 'Creek, 16 ft' }]);
+  });
+});
+
+describe('wrongOf', () => {
+  const square: Outline = [[[0, 0], [1, 1], [1, 0], [0, 1], [0, 0]]];
+
+  it('puts the corners that a sentence names where they are', () => {
+    expect(wrongOf({ kind: 'invalid', code: 'self_crossing', what: 'they meet', where: { ring: 1, corners: [2, 4], lon_lat: [0.5, 0.5] } }, square)).toEqual({
+      at: [0.5, 0.5],
+      corners: [{ at: [1, 1], text: '2' }, { at: [0, 1], text: '4' }],
+    });
+  });
+
+  it('marks nothing for a fault that lies nowhere on the ground', () => {
+    expect(wrongOf({ kind: 'invalid', code: 'speed', what: 'too slow', where: { field: 'speed_mps' } }, square)).toBeUndefined();
+    expect(wrongOf(undefined, square)).toBeUndefined();
   });
 });

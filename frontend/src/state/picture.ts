@@ -1,6 +1,7 @@
 // What the map is to show, put together from the draft and the live sheet.
 import type { Measurement, Prepared } from '../core/api';
-import type { Drive, EvennessGrid, GroundPicture, LonLat, Outline } from '../map/adapter';
+import type * as fault from '../generated/fault';
+import type { Drive, EvennessGrid, GroundPicture, LonLat, Outline, Wrong } from '../map/adapter';
 import type { Draft } from './draft';
 
 export interface Shown {
@@ -11,6 +12,7 @@ export interface Shown {
   drive: Drive | undefined;
   evenness: EvennessGrid | undefined;
   measured: Measurement | undefined;
+  wrong: Wrong | undefined;
   editing: boolean;
   distances: string[]; // of the keep-off lines, in words
 }
@@ -31,7 +33,19 @@ export function pictureOf(s: Shown): GroundPicture {
     edges: s.editing && edges.length <= mostEdges ? edges.map((e) => ({ at: e.at, text: e.text })) : noEdges,
     drive: s.drive,
     evenness: s.evenness,
+    wrong: s.wrong,
   };
+}
+
+/** Where on the ground a fault lies, and the corners that its sentence names. */
+export function wrongOf(found: fault.Error | undefined, outline: Outline): Wrong | undefined {
+  if (!found?.where?.ring) return undefined;
+  const { ring, corners = [], lon_lat } = found.where;
+  const named = corners.flatMap((n) => {
+    const at = outline[ring - 1]?.[n - 1];
+    return at ? [{ at, text: String(n) }] : [];
+  });
+  return { at: lon_lat?.length === 2 ? (lon_lat as LonLat) : undefined, corners: named };
 }
 
 export function driveOf(prepared: Prepared): Drive {
