@@ -115,7 +115,7 @@ test('an outline takes three corners, and the one that is there stays until then
   await expect.poll(async () => (await readPlot(request, plot.id)).outline?.coordinates[0]?.length).toBe(4);
 });
 
-test('a line takes two corners', async ({ page, request }) => {
+test('a line takes two corners, and keeps nothing off until its distance is given', async ({ page, request }) => {
   const ring: LonLat[] = [[-90.8501, 43.6201], [-90.8497, 43.6201], [-90.8497, 43.6204], [-90.8501, 43.6204], [-90.8501, 43.6201]];
   const plot = await newPlot(request, 'Kept off', ring);
   await openSheet(page, plot.id);
@@ -128,8 +128,20 @@ test('a line takes two corners', async ({ page, request }) => {
   await moveTo(page, to);
   await expect(close).toBeDisabled();
   await put(page, to);
+  const figures = await page.locator('section.readout').innerText();
   await close.click();
-  await expect.poll(async () => (await readPlot(request, plot.id)).keep_off?.[0]?.line.length).toBe(2);
+  await expect(page.getByText('How far to stay away from it?')).toBeVisible();
+  await searched(page);
+  expect(await page.locator('section.readout').innerText()).toBe(figures);
+  expect((await readPlot(request, plot.id)).keep_off ?? []).toEqual([]);
+  await page.getByRole('button', { name: '25 ft' }).click();
+  await expect.poll(async () => (await readPlot(request, plot.id)).keep_off?.[0]).toMatchObject({ distance_m: 7.62, line: { length: 2 } });
+  await expect(page.getByLabel('Stay away by')).toHaveValue('25 ft');
+  await page.getByLabel('Stay away by').fill('');
+  await page.getByLabel('Stay away by').press('Tab');
+  await expect(page.getByText('This is needed')).toBeVisible();
+  await searched(page);
+  await expect(page.locator('.readout b').nth(1)).not.toHaveText('–');
 });
 
 test('undo of a cut takes its plots away, redo brings them back, and none has the name of another', async ({ page, request }) => {

@@ -115,3 +115,68 @@ test('what cannot be measured is said in the strip and shown on the ground, whic
   await expect(strip).toBeHidden();
   await expect(page.locator('.readout b').first()).not.toHaveText('–');
 });
+
+test('the questions after a line lie beside the ground, which stays where it is', async ({ page, request }) => {
+  const ring: LonLat[] = [[-90.8901, 43.6501], [-90.8897, 43.6501], [-90.8897, 43.6504], [-90.8901, 43.6504], [-90.8901, 43.6501]];
+  const plot = await newPlot(request, 'Asked about', ring);
+  await openSheet(page, plot.id);
+  await searched(page);
+  await page.getByRole('button', { name: 'Change the ground' }).tap();
+  await expect(page.getByRole('button', { name: 'Cut in two' })).toBeVisible();
+  const before = await map(page).boundingBox();
+  const across = async () => {
+    for (const [x, y] of [[0.47, 0.16], [0.53, 0.97]] as const) {
+      const at = await spot(page, x, y);
+      await page.touchscreen.tap(at.x, at.y);
+      await page.waitForTimeout(320);
+    }
+    expect(await map(page).boundingBox()).toEqual(before);
+    await page.getByRole('button', { name: 'Close it' }).tap();
+  };
+  await page.getByRole('button', { name: 'Keep off', exact: true }).tap();
+  await across();
+  await expect(page.getByText('How far to stay away from it?')).toBeVisible();
+  expect(await map(page).boundingBox()).toEqual(before);
+  await page.screenshot({ path: 'test-results/how-far.png' });
+  await page.getByRole('button', { name: 'Leave it off' }).tap();
+  await page.getByRole('button', { name: 'Cut in two' }).tap();
+  await across();
+  await expect(page.getByText(/Cut here\? 1 \([\d.]+ ac\) stays Asked about; 2 \([\d.]+ ac\) becomes a plot of its own/)).toBeVisible();
+  expect(await map(page).boundingBox()).toEqual(before);
+  await page.screenshot({ path: 'test-results/cut-here.png' });
+  await page.getByRole('button', { name: 'Leave it whole' }).tap();
+  await expect(page.getByRole('button', { name: 'Cut in two' })).toBeVisible();
+  const kept = await readPlot(request, plot.id);
+  expect([kept.keep_off ?? [], kept.outline!.coordinates[0]]).toEqual([[], ring]);
+});
+
+test('a hole is told from the edge, and deleted whole', async ({ page, request }) => {
+  const ring: LonLat[] = [[-90.8901, 43.6601], [-90.8897, 43.6601], [-90.8897, 43.6604], [-90.8901, 43.6604], [-90.8901, 43.6601]];
+  const plot = await newPlot(request, 'Two stumps', ring);
+  await openSheet(page, plot.id);
+  await searched(page);
+  await page.getByRole('button', { name: 'Change the ground' }).tap();
+  const stump = async (x: number, y: number) => {
+    await page.getByRole('button', { name: 'Hole', exact: true }).tap();
+    for (const [right, down] of [[0, 0], [0.15, 0], [0.08, 0.12]] as const) {
+      const at = await spot(page, x + right, y + down);
+      await page.touchscreen.tap(at.x, at.y);
+      await page.waitForTimeout(320);
+    }
+    await page.getByRole('button', { name: 'Close it' }).tap();
+    await expect(page.getByRole('button', { name: 'Hole', exact: true })).toBeVisible();
+  };
+  await stump(0.25, 0.45);
+  await stump(0.55, 0.45);
+  await expect.poll(async () => (await readPlot(request, plot.id)).outline?.coordinates.length).toBe(3);
+  const second = (await readPlot(request, plot.id)).outline!.coordinates[2];
+  const at = await spot(page, 0.4, 0.45);
+  await page.touchscreen.tap(at.x, at.y);
+  const chosen = page.getByRole('group', { name: 'The chosen corner' });
+  await expect(chosen).toContainText(/Hole 1, corner \d/);
+  await page.screenshot({ path: 'test-results/hole-chosen.png' });
+  await chosen.getByRole('button', { name: 'Delete the hole' }).tap();
+  await expect.poll(async () => (await readPlot(request, plot.id)).outline?.coordinates.length).toBe(2);
+  expect((await readPlot(request, plot.id)).outline!.coordinates[1]).toEqual(second);
+  await expect(chosen).toBeHidden();
+});

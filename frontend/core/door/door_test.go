@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"github.com/paulmach/orb"
+	"github.com/paulmach/orb/planar"
 
 	"evenfall/agronomy/mix"
 	"evenfall/agronomy/units"
@@ -125,10 +126,19 @@ func TestMeasure(t *testing.T) {
 
 func TestGroundOperations(t *testing.T) {
 	outline := orb.Polygon{square()}
-	pieces, _ := asked[[]orb.Polygon](t, "split", text(t, map[string]any{
+	pieces, _ := asked[[]struct {
+		Outline orb.Polygon
+		AreaM2  float64 `json:"area_m2"`
+		Inside  orb.Point
+	}](t, "split", text(t, map[string]any{
 		"outline": outline, "line": orb.LineString{{-95.01, 44}, {-94.99, 44}}}), nil)
-	if len(pieces) != 2 {
-		t.Errorf("%d pieces", len(pieces))
+	if len(pieces) != 2 || pieces[0].AreaM2 < pieces[1].AreaM2 || !(pieces[1].AreaM2 > 0) {
+		t.Errorf("%d pieces: %+v", len(pieces), pieces)
+	}
+	for i, p := range pieces {
+		if !planar.PolygonContains(p.Outline, p.Inside) {
+			t.Errorf("the name of piece %d would stand at %v, beside it", i+1, p.Inside)
+		}
 	}
 	shapes, raw := asked[[]struct {
 		Rings []row `json:"ringsM"`

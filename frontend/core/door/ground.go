@@ -196,7 +196,14 @@ type splitRequest struct {
 	Line    orb.LineString `json:"line"`
 }
 
-func split(q splitRequest) ([]orb.Polygon, error) {
+// piece is what a cut leaves on one side.
+type piece struct {
+	Outline orb.Polygon `json:"outline"`
+	AreaM2  float64     `json:"area_m2"`
+	Inside  orb.Point   `json:"inside"` // where its name may stand
+}
+
+func split(q splitRequest) ([]piece, error) {
 	plot, err := geo.NewPlot("", q.Outline)
 	if err != nil {
 		return nil, err
@@ -205,11 +212,11 @@ func split(q splitRequest) ([]orb.Polygon, error) {
 	if err != nil {
 		return nil, err
 	}
-	outlines := make([]orb.Polygon, len(pieces))
+	found := make([]piece, len(pieces))
 	for i, p := range pieces {
-		outlines[i] = p.Polygon
+		found[i] = piece{p.Polygon, p.AreaM2(), p.Inside()}
 	}
-	return outlines, nil
+	return found, nil
 }
 
 type localRequest struct {

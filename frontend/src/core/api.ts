@@ -113,6 +113,14 @@ export interface ReadOptions {
   offsetM?: number;
 }
 
+/** What a cut leaves on one side. */
+export interface Piece {
+  outline: Outline;
+  area_m2: number;
+  /** Where its name may stand. */
+  inside: LonLat;
+}
+
 /** One position of a walk. */
 export interface Fix {
   lonLat: LonLat;
@@ -506,7 +514,7 @@ export interface Core {
   readCoordinates(text: string, options: { order: 'lon-lat' | 'lat-lon'; date?: string; units: System }): Promise<ReadPlot>;
   taped(request: TapedRequest): Promise<TapedAnswer>;
   /** The pieces that a line cuts an outline into: two or more, largest first. */
-  split(outline: Outline, line: LonLat[]): Promise<Outline[]>;
+  split(outline: Outline, line: LonLat[]): Promise<Piece[]>;
   /** Plots laid flat, each about its own origin. */
   local(outlines: Outline[]): Promise<LocalShape[]>;
 

@@ -6,7 +6,7 @@ import { Superseded } from './api';
 import type {
   BagRequest, Bags, BlendRequest, CatalogFound, Core, DriveTrack, Fix, FormatItem, JudgeRequest,
   LegendRequest, LimeAnswer, LimeRequest, LocalShape, LonLat, LookBackRequest, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
-  ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot, RecountRequest,
+  ParseItem, PatternLook, Piece, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot, RecountRequest,
   System, TakeRequest, TapedAnswer, TapedRequest, Trail, TripRequest, Wanted,
   catalog, finished, mix, soil, spreader, stand, trip,
 } from './api';
@@ -126,7 +126,7 @@ class WorkerCore implements Core {
     return this.value('taped', { ...rest, tape: { shape: taped.shape, lengths_m: lengthsOf(taped) } });
   }
 
-  split(outline: Outline, line: LonLat[]): Promise<Outline[]> {
+  split(outline: Outline, line: LonLat[]): Promise<Piece[]> {
     return this.value('split', { outline, line });
   }
 

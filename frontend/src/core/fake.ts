@@ -6,7 +6,7 @@ import { lengthsOf } from './taped';
 import type {
   BagRequest, Bags, BlendRequest, CatalogFound, Core, Fix, FormatItem, JudgeRequest,
   LegendRequest, LimeAnswer, LimeRequest, LocalShape, LonLat, LookBackRequest, MeasureOptions, Measurement, NeedRequest, Outline, ParseAnswer,
-  ParseItem, PatternLook, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot, RecountRequest,
+  ParseItem, PatternLook, Piece, PatternRequest, Prepared, PrepareOptions, PrepareRequest, ReadOptions, ReadPlot, RecountRequest,
   System, TapedAnswer, TakeRequest, TapedRequest, Trail, TripRequest, Wanted,
   agronomy, catalog, fault, finished, mix, soil, spreader, stand, trip,
 } from './api';
@@ -164,8 +164,9 @@ export class FakeCore implements Core {
     }));
   }
 
-  split(outline: Outline, line: LonLat[]): Promise<Outline[]> {
-    return this.answer('split', [outline, line], () => [outline, outline]);
+  split(outline: Outline, line: LonLat[]): Promise<Piece[]> {
+    const piece = { outline, area_m2: 500, inside: outline[0]![0]! };
+    return this.answer('split', [outline, line], () => [piece, piece]);
   }
 
   local(outlines: Outline[]): Promise<LocalShape[]> {

@@ -58,6 +58,12 @@ export interface Wrong {
   corners: Label[];
 }
 
+/** A cut that is asked about: its line, and what the pieces are called. */
+export interface CutPicture {
+  line: LonLat[];
+  pieces: Label[];
+}
+
 export interface GroundPicture {
   outline: Outline;
   keepOff: KeepOffLine[];
@@ -66,6 +72,7 @@ export interface GroundPicture {
   drive: Drive | undefined;
   evenness: EvennessGrid | undefined;
   wrong: Wrong | undefined;
+  cut: CutPicture | undefined;
 }
 
 export const emptyPicture: GroundPicture = {
@@ -76,10 +83,11 @@ export const emptyPicture: GroundPicture = {
   drive: undefined,
   evenness: undefined,
   wrong: undefined,
+  cut: undefined,
 };
 
-/** What a touch on the ground means at the moment. */
-export type Mode = 'look' | 'corners' | 'outline' | 'hole' | 'keep-off' | 'cut' | 'start';
+/** What a touch on the ground means at the moment; nothing while a question about what was drawn stands open. */
+export type Mode = 'look' | 'corners' | 'outline' | 'hole' | 'keep-off' | 'cut' | 'start' | 'asked';
 
 export type Sketch = 'outline' | 'hole' | 'keep-off' | 'cut';
 

@@ -14,7 +14,7 @@ import Polygon from 'ol/geom/Polygon';
 import type Style from 'ol/style/Style';
 import { boundingExtent, createEmpty, extend, isEmpty } from 'ol/extent';
 import { offset } from 'ol/sphere';
-import type { CornerRef, Drive, Ground, GroundMap, GroundPicture, LonLat, MapEvents, Mode, UnitSystem, Wrong } from './adapter';
+import type { CornerRef, CutPicture, Drive, Ground, GroundMap, GroundPicture, LonLat, MapEvents, Mode, UnitSystem, Wrong } from './adapter';
 import { emptyPicture } from './adapter';
 import { readInk, type Ink } from './colours';
 import { CornerHand } from './corners';
@@ -41,6 +41,7 @@ export class OpenLayersMap implements GroundMap {
   private readonly shape = layer(4);
   private readonly lengths = layer(5, true);
   private readonly wrong = layer(5);
+  private readonly cut = layer(5);
   private readonly marks = layer(5);
   private readonly machine = layer(6);
   private readonly outline = new Feature<Polygon>();
@@ -65,7 +66,7 @@ export class OpenLayersMap implements GroundMap {
     this.scale = new ScaleLine({ units: 'us', minWidth: 72, maxWidth: 150, className: 'scale' });
     this.map = new OlMap({
       target,
-      layers: [this.backdrop, this.fixed, this.drive, this.shape, this.lengths, this.wrong, this.marks, this.machine],
+      layers: [this.backdrop, this.fixed, this.drive, this.shape, this.lengths, this.wrong, this.cut, this.marks, this.machine],
       controls: [this.scale],
       interactions: usualInteractions({ altShiftDragRotate: false, pinchRotate: false, doubleClickZoom: false }),
       view: new View({
@@ -117,6 +118,7 @@ export class OpenLayersMap implements GroundMap {
     if (picture.drive !== before.drive) this.drawDrive(picture.drive);
     if (picture.edges !== before.edges) this.drawLengths(picture);
     if (picture.wrong !== before.wrong) this.drawWrong(picture.wrong);
+    if (picture.cut !== before.cut) this.drawCut(picture.cut);
     if (picture.evenness !== before.evenness) this.paintEvenness();
     else if (this.evenness) this.evenness.within = outlineToMap(picture.outline);
     this.backdrop.changed();
@@ -163,39 +165,31 @@ export class OpenLayersMap implements GroundMap {
     source.clear();
     if (!drive) return;
     const features = drive.fleeting ? this.linesOf(drive) : [...this.travelOf(drive), ...this.passesOf(drive)];
-    const at = (where: LonLat, style: Style) => {
-      const feature = new Feature(new Point(toMap(where)));
-      feature.setStyle(style);
-      features.push(feature);
-    };
-    if (drive.start) at(drive.start, styles.startStyle(this.ink));
-    for (const r of drive.refills) at(r.at, styles.refillStyle(this.ink, r.text));
-    source.addFeatures(features);
+    if (drive.start) features.push(pointed(drive.start, styles.startStyle(this.ink)));
+    source.addFeatures([...features, ...drive.refills.map((r) => pointed(r.at, styles.refillStyle(this.ink, r.text)))]);
   }
 
   private drawLengths(picture: GroundPicture): void {
     const source = this.lengths.getSource()!;
     source.clear();
-    source.addFeatures(
-      picture.edges.map((edge) => {
-        const feature = new Feature(new Point(toMap(edge.at)));
-        feature.setStyle(styles.labelStyle(this.ink, edge.text));
-        return feature;
-      }),
-    );
+    source.addFeatures(picture.edges.map((edge) => pointed(edge.at, styles.labelStyle(this.ink, edge.text))));
   }
 
   private drawWrong(wrong: Wrong | undefined): void {
     const source = this.wrong.getSource()!;
     source.clear();
     if (!wrong) return;
-    const mark = (at: LonLat, style: Style) => {
-      const feature = new Feature(new Point(toMap(at)));
-      feature.setStyle(style);
-      source.addFeature(feature);
-    };
-    if (wrong.at) mark(wrong.at, styles.wrongStyle(this.ink));
-    for (const { at, text } of wrong.corners) mark(at, styles.namedCornerStyle(this.ink, text));
+    if (wrong.at) source.addFeature(pointed(wrong.at, styles.wrongStyle(this.ink)));
+    source.addFeatures(wrong.corners.map(({ at, text }) => pointed(at, styles.namedCornerStyle(this.ink, text))));
+  }
+
+  private drawCut(cut: CutPicture | undefined): void {
+    const source = this.cut.getSource()!;
+    source.clear();
+    if (!cut) return;
+    const line = new Feature(new LineString(lineToMap(cut.line)));
+    line.setStyle(styles.cutStyle(this.ink));
+    source.addFeatures([line, ...cut.pieces.map(({ at, text }) => pointed(at, styles.pieceStyle(this.ink, text)))]);
   }
 
   private travelOf(drive: Drive): Feature[] {
@@ -246,7 +240,7 @@ export class OpenLayersMap implements GroundMap {
     this.corners.setActive(mode === 'corners');
     this.sketch.begin(mode);
     this.restyle();
-    this.map.getTargetElement()?.classList.toggle('aiming', mode !== 'look');
+    this.map.getTargetElement()?.classList.toggle('aiming', mode !== 'look' && mode !== 'asked');
   }
 
   select(corner: CornerRef | undefined): void {
@@ -367,6 +361,12 @@ export class OpenLayersMap implements GroundMap {
 
 function sameTiles(a: Ground['tiles'], b: Ground['tiles']): boolean {
   return a?.url === b?.url && a?.attribution === b?.attribution;
+}
+
+function pointed(at: LonLat, style: Style): Feature {
+  const feature = new Feature(new Point(toMap(at)));
+  feature.setStyle(style);
+  return feature;
 }
 
 function samePhoto(a: Ground['photo'], b: Ground['photo']): boolean {

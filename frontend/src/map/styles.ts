@@ -115,6 +115,29 @@ export function wrongStyle(ink: Ink): Style {
   });
 }
 
+export function cutStyle(ink: Ink): Style[] {
+  return [
+    new Style({ stroke: new Stroke({ color: ink.paper, width: 8 }) }),
+    new Style({ stroke: new Stroke({ color: ink.pencil, width: 4 }) }),
+  ];
+}
+
+/** What a piece is called, in its middle. */
+export function pieceStyle(ink: Ink, text: string): Style {
+  return new Style({
+    text: new Text({
+      text,
+      font: bold(ink, 19),
+      padding: [3, 6, 2, 6],
+      backgroundFill: new Fill({ color: ink.paper }),
+      backgroundStroke: new Stroke({ color: ink.pencil, width: 2 }),
+      fill: new Fill({ color: ink.pencil }),
+      overflow: true,
+    }),
+    zIndex: 9,
+  });
+}
+
 /** The number of a corner that is spoken of, beside its square. */
 export function namedCornerStyle(ink: Ink, text: string): Style {
   return new Style({

@@ -157,6 +157,22 @@ describe('hand', () => {
     expect(desk.draft.outline).toHaveLength(1);
   });
 
+  it('deletes a hole or a keep-off line as a whole', async () => {
+    const { desk, hand, map } = await setUp();
+    const [first, second] = [[[0, 0], [0, 1], [1, 1], [0, 0]], [[2, 2], [2, 3], [3, 3], [2, 2]]] as [number, number][][];
+    for (const line of [first!, second!]) map.play('sketched', { what: 'hole', line });
+    map.play('corner', { of: 'outline', ring: 1, corner: 2 });
+    hand.deleteHole(1);
+    expect(desk.draft.outline).toEqual([sampleOutline[0], second]);
+    expect(hand.corner).toBeUndefined();
+    for (const name of ['Creek', 'Road']) desk.change('Draw', { keepOff: [...desk.draft.keepOff, { name, line: first!, distance_m: 5, for: 'both' }] });
+    map.play('corner', { of: 'keep-off', ring: 0, corner: 1 });
+    hand.deleteLine(0);
+    expect(desk.draft.keepOff.map((k) => k.name)).toEqual(['Road']);
+    desk.undo();
+    expect(desk.draft.keepOff).toHaveLength(2);
+  });
+
   it('moves the chosen corner by metres and keeps it chosen', async () => {
     const { desk, hand, map } = await setUp();
     hand.setMode('corners');
@@ -169,11 +185,28 @@ describe('hand', () => {
 
   it('offers the pieces of a cut, and says why when there are none', async () => {
     const { hand, map, core } = await setUp();
+    hand.setMode('cut');
     map.play('sketched', { what: 'cut', line: [[0, 0], [1, 1]] });
-    await vi.waitFor(() => expect(hand.pieces?.outlines).toHaveLength(2));
+    await vi.waitFor(() => expect(hand.cut?.pieces).toHaveLength(2));
+    hand.setMode('cut');
+    expect(hand.cut).toBeUndefined();
     const { faultOf } = await import('../core/fake');
     core.answers.split = () => Promise.reject(faultOf('no_cut', 'the line does not cross the plot'));
     map.play('sketched', { what: 'cut', line: [[0, 0], [1, 1]] });
     await vi.waitFor(() => expect(hand.trouble).toContain('does not cross'));
+  });
+
+  it('keeps nothing off a line before its distance is given', async () => {
+    const { desk, hand, map } = await setUp();
+    hand.setMode('keep-off');
+    map.play('sketched', { what: 'keep-off', line: [[0, 0], [1, 1]] });
+    await vi.waitFor(() => expect(hand.keepOffLine).toHaveLength(2));
+    expect(map.mode).toBe('asked');
+    expect(desk.draft.keepOff).toEqual([]);
+    hand.stayAway(7.62);
+    expect(desk.draft.keepOff).toMatchObject([{ line: [[0, 0], [1, 1]], distance_m: 7.62, for: 'both' }]);
+    expect([hand.keepOffLine, map.mode]).toEqual([undefined, 'corners']);
+    desk.undo();
+    expect(desk.draft.keepOff).toEqual([]);
   });
 });

@@ -1,14 +1,17 @@
 // The hand on the ground: what a touch means now, which corner it holds, and
 // what the map's reports make of the draft.
-import type { Core, Outline, System } from '../core/api';
+import type { Core, Outline, Piece, System } from '../core/api';
 import { CoreFault } from '../core/api';
 import type { CornerRef, GroundMap, LonLat, MapEvents, Mode } from '../map/adapter';
-import { addCorner, cornerAt, moveCorner, moveLineCorner, removeCorner, removeLineCorner } from './corners';
+import { addCorner, cornerAt, moveCorner, moveLineCorner, removeCorner, removeHole, removeLineCorner } from './corners';
 import type { Desk } from './desk.svelte';
 import type { Live } from './live.svelte';
 
-export interface Pieces {
-  outlines: Outline[];
+/** A cut that is drawn and not made yet. */
+export interface Cut {
+  of: Outline;
+  line: LonLat[];
+  pieces: Piece[];
 }
 
 export class Hand {
@@ -22,7 +25,10 @@ export class Hand {
   /** Where the pointer is while something is drawn, unless it lies on the last corner. */
   reach = $state.raw<LonLat | undefined>();
   trouble = $state('');
-  pieces = $state.raw<Pieces | undefined>();
+  /** Whether to cut like this is asked. */
+  cut = $state.raw<Cut | undefined>();
+  /** How far to stay away from this line is asked: until then it keeps nothing off. */
+  keepOffLine = $state.raw<LonLat[] | undefined>();
   map = $state.raw<GroundMap | undefined>();
   /** The drive is played: the ground stays in view. */
   watched = $state(false);
@@ -55,6 +61,7 @@ export class Hand {
     this.mode = mode;
     this.sketching([]);
     this.trouble = '';
+    if (mode !== 'asked') this.cut = this.keepOffLine = undefined;
     if (mode !== 'corners') this.choose(undefined);
     this.map?.setMode(mode);
   }
@@ -98,13 +105,21 @@ export class Hand {
   private async drawn({ what, line }: MapEvents['sketched']): Promise<void> {
     this.sketching([]);
     const { draft } = this.desk;
-    if (what === 'cut') return this.cut(line);
+    if (what === 'cut') return this.split(line);
+    if (what === 'keep-off') {
+      this.keepOffLine = line;
+      return this.setMode('asked');
+    }
     if (what === 'outline') this.desk.change('Draw the outline', { outline: [line] });
     if (what === 'hole') this.desk.change('Leave a hole', { outline: [...draft.outline, line] });
-    if (what === 'keep-off') {
-      const name = `Keep-off line ${draft.keepOff.length + 1}`;
-      this.desk.change('Draw a keep-off line', { keepOff: [...draft.keepOff, { name, line, distance_m: 0, for: 'both' }] });
-    }
+    this.setMode('corners');
+  }
+
+  /** The line that was drawn keeps everything off by so many metres. */
+  stayAway(distance_m: number): void {
+    const { keepOff } = this.desk.draft;
+    const line = this.keepOffLine;
+    if (line) this.desk.change('Draw a keep-off line', { keepOff: [...keepOff, { name: `Keep-off line ${keepOff.length + 1}`, line, distance_m, for: 'both' }] });
     this.setMode('corners');
   }
 
@@ -114,10 +129,13 @@ export class Hand {
     this.setMode('look');
   }
 
-  private async cut(line: LonLat[]): Promise<void> {
+  private async split(line: LonLat[]): Promise<void> {
+    const of = this.desk.draft.outline;
     try {
-      this.pieces = { outlines: await this.core.split(this.desk.draft.outline, line) };
-      this.setMode('look');
+      const pieces = await this.core.split(of, line);
+      if (this.mode !== 'cut') return; // left meanwhile
+      this.cut = { of, line, pieces };
+      this.setMode('asked');
     } catch (error) {
       if (!(error instanceof CoreFault)) throw error;
       this.setMode('cut');
@@ -131,9 +149,9 @@ export class Hand {
     const { draft } = this.desk;
     if (corner.of === 'keep-off') {
       const rest = removeLineCorner(draft.keepOff[corner.ring]!.line, corner.corner);
-      const keepOff = draft.keepOff.flatMap((k, i) => (i !== corner.ring ? [k] : rest ? [{ ...k, line: rest }] : []));
+      if (!rest) return this.deleteLine(corner.ring);
       this.choose(undefined);
-      this.desk.change(rest ? 'Delete a corner' : 'Delete a keep-off line', { keepOff });
+      this.desk.change('Delete a corner', { keepOff: draft.keepOff.map((k, i) => (i === corner.ring ? { ...k, line: rest } : k)) });
       return;
     }
     const outline = removeCorner(draft.outline, corner.ring, corner.corner);
@@ -143,6 +161,16 @@ export class Hand {
     }
     this.choose(undefined);
     this.desk.change('Delete a corner', { outline });
+  }
+
+  deleteHole(ring: number): void {
+    this.choose(undefined);
+    this.desk.change('Delete a hole', { outline: removeHole(this.desk.draft.outline, ring) });
+  }
+
+  deleteLine(which: number): void {
+    this.choose(undefined);
+    this.desk.change('Delete a keep-off line', { keepOff: this.desk.draft.keepOff.filter((_, i) => i !== which) });
   }
 
   /** Moves the chosen corner by some metres. */

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { Prepared } from '../core/api';
 import type { Outline } from '../map/adapter';
 import type { Draft } from './draft';
-import { driveOf, pictureOf, wrongOf, type Shown } from './picture';
+import { driveOf, pictureOf, underHand, wrongOf, type Shown } from './picture';
 
 const prepared = {
   passes: [{ order: 1, kind: 'straight', closed: false, direction: 'north', line: Float64Array.of(0, 0, 0, 1), lineM: Float64Array.of(0, 0, 0, 1) }],
@@ -24,6 +24,14 @@ describe('driveOf', () => {
   });
 });
 
+describe('underHand', () => {
+  it('leaves nothing of the drive that a corner could lie under, but where one says where to come in', () => {
+    const drive = driveOf({ ...prepared, quick: false });
+    expect(underHand(drive, false)).toMatchObject({ passes: drive.passes, start: undefined, refills: [], fleeting: true });
+    expect(underHand(drive, true).start).toEqual([0, 0]);
+  });
+});
+
 describe('pictureOf', () => {
   const square: Outline = [[[0, 0], [1, 0], [1, 1], [0, 0]]];
   const edge = { ring: 0, corner: 0, length_m: 1, text: '3 ft', at: [0.5, 0] };
@@ -32,7 +40,7 @@ describe('pictureOf', () => {
       draft: { keepOff: [{ name: 'Creek', line: [[0, 0], [1, 0]], distance_m: 5, for: 'both' }] } as unknown as Draft,
       outline: square, keepOff: [[[0, 0], [2, 0]]], neighbours: [], drive: undefined, evenness: undefined,
       measured: { edges: Array.from({ length: edges }, () => edge) } as unknown as Shown['measured'],
-      wrong: undefined, editing, distances: ['16 ft'],
+      wrong: undefined, cut: undefined, asked: undefined, editing, distances: ['16 ft'],
     });
 
   it('names the lengths of edges while drawing, unless they would cover the plot', () => {

@@ -1,7 +1,7 @@
 // What the map is to show, put together from the draft and the live sheet.
 import type { Measurement, Prepared } from '../core/api';
 import type * as fault from '../generated/fault';
-import type { Drive, EvennessGrid, GroundPicture, LonLat, Outline, Wrong } from '../map/adapter';
+import type { CutPicture, Drive, EvennessGrid, GroundPicture, LonLat, Outline, Wrong } from '../map/adapter';
 import type { Draft } from './draft';
 
 export interface Shown {
@@ -13,6 +13,9 @@ export interface Shown {
   evenness: EvennessGrid | undefined;
   measured: Measurement | undefined;
   wrong: Wrong | undefined;
+  cut: CutPicture | undefined;
+  /** A keep-off line whose distance is not given yet. */
+  asked: LonLat[] | undefined;
   editing: boolean;
   distances: string[]; // of the keep-off lines, in words
 }
@@ -22,18 +25,20 @@ const noEdges: GroundPicture['edges'] = [];
 
 export function pictureOf(s: Shown): GroundPicture {
   const edges = s.measured?.edges ?? [];
+  const keepOff = s.draft.keepOff.map((k, i) => ({
+    name: k.name,
+    line: s.keepOff?.[i] ?? k.line,
+    label: k.distance_m > 0 ? `${k.name}, ${s.distances[i]}` : k.name,
+  }));
   return {
     outline: s.outline,
-    keepOff: s.draft.keepOff.map((k, i) => ({
-      name: k.name,
-      line: s.keepOff?.[i] ?? k.line,
-      label: k.distance_m > 0 ? `${k.name}, ${s.distances[i]}` : k.name,
-    })),
+    keepOff: s.asked ? [...keepOff, { name: '', line: s.asked, label: '' }] : keepOff,
     neighbours: s.neighbours,
     edges: s.editing && edges.length <= mostEdges ? edges.map((e) => ({ at: e.at, text: e.text })) : noEdges,
     drive: s.drive,
     evenness: s.evenness,
     wrong: s.wrong,
+    cut: s.cut,
   };
 }
 
@@ -56,4 +61,9 @@ export function driveOf(prepared: Prepared): Drive {
     refills: prepared.refills.map((r) => ({ at: r.at, text: `load ${r.afterLoad + 1}` })),
     fleeting: prepared.quick,
   };
+}
+
+/** The drive under a hand that works on the ground: lines alone, so that corners can be seen and held. */
+export function underHand(drive: Drive, withStart: boolean): Drive {
+  return { ...drive, start: withStart ? drive.start : undefined, refills: [], fleeting: true };
 }
