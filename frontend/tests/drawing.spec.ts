@@ -174,6 +174,24 @@ test('undo of a cut takes its plots away, redo brings them back, and none has th
   await expect.poll(parts).toEqual(['Cut and mended, part 2', 'Cut and mended, part 3']);
 });
 
+for (const [size, viewport] of [['a laptop', { width: 1440, height: 900 }], ['a phone', { width: 390, height: 844 }]] as const) {
+  test(`a plot that was fitted lies clear of what is over the map of ${size}`, async ({ page, request }) => {
+    await page.setViewportSize(viewport);
+    const [w, s, e, n] = [-90.8301, 43.6501, -90.8276, 43.65191]; // ten acres
+    const plot = await newPlot(request, `Ten acres on ${size}`, [[w, s], [e, s], [e, n], [w, n], [w, s]]);
+    await openSheet(page, plot.id);
+    await searched(page);
+    const where = await bearings(page);
+    const over = ['.scale', '.north', '.views', '.rest', '.where'];
+    const boxes = await Promise.all(over.map(async (name) => ({ name, ...(await page.locator(name).first().boundingBox())! })));
+    for (const corner of [[w, s], [e, s], [e, n], [w, n]] as LonLat[]) {
+      const at = where(corner);
+      const under = boxes.filter((box) => at.x > box.x - 4 && at.x < box.x + box.width + 4 && at.y > box.y - 4 && at.y < box.y + box.height + 4);
+      expect(under.map((box) => box.name), `${corner} at ${at.x}, ${at.y}`).toEqual([]);
+    }
+  });
+}
+
 test('a circle that was taped straight across has the size of a circle', async ({ page, request }) => {
   await page.goto('/#/new');
   await page.getByLabel('Name', { exact: true }).fill('Round a lone oak');

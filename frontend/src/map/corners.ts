@@ -47,6 +47,7 @@ export class CornerHand {
 
   setInk(ink: Ink): void {
     this.chosen.setStyle(chosenStyle(ink));
+    this.modify.getOverlay().setStyle(chosenStyle(ink)); // what is about to be taken hold of
   }
 
   setActive(active: boolean): void {

@@ -166,7 +166,23 @@ export class OpenLayersMap implements GroundMap {
     if (!drive) return;
     const features = drive.fleeting ? this.linesOf(drive) : [...this.travelOf(drive), ...this.passesOf(drive)];
     if (drive.start) features.push(pointed(drive.start, styles.startStyle(this.ink)));
-    source.addFeatures([...features, ...drive.refills.map((r) => pointed(r.at, styles.refillStyle(this.ink, r.text)))]);
+    source.addFeatures([...features, ...this.refillsOf(drive)]);
+  }
+
+  private refillsOf(drive: Drive): Feature[] {
+    const places = drive.refills.map((refill) => toMap(refill.at));
+    return drive.refills.map(({ text }, i) => {
+      const [x, y] = places[i]!;
+      const feature = new Feature(new Point([x, y]));
+      const made = new Map<number, Style>();
+      feature.setStyle((_, resolution) => {
+        const under = places.slice(0, i).filter((other) => Math.hypot(other[0] - x, other[1] - y) < styles.refillPx * resolution).length;
+        const style = made.get(under) ?? styles.refillStyle(this.ink, text, under);
+        made.set(under, style);
+        return style;
+      });
+      return feature;
+    });
   }
 
   private drawLengths(picture: GroundPicture): void {
@@ -322,7 +338,20 @@ export class OpenLayersMap implements GroundMap {
     const [width = 0, height = 0] = this.map.getSize() ?? [];
     if (width < 80 || height < 80) return;
     const side = Math.min(width, height) * 0.06;
-    this.map.getView().fit(extent, { padding: [width < narrowPx ? scalePx : overlayPx, side, overlayPx + 8, side], minResolution: nearestM });
+    const [top, bottom] = [width < narrowPx ? scalePx : overlayPx, overlayPx + 8];
+    const view = this.map.getView();
+    const fit = (above: number, below: number) => view.fit(extent, { padding: [top + above, side, bottom + below, side], minResolution: nearestM });
+    fit(0, 0);
+    const [above, below] = this.wordsBeyond(extent, view.getResolution()!);
+    if (above > 0 || below > 0) fit(above, below);
+  }
+
+  /** How many pixels the words of the start and of the refills reach beyond what is fitted. */
+  private wordsBeyond([, south, , north]: number[], resolution: number): [number, number] {
+    const { start, refills = [] } = this.picture.drive ?? {};
+    const above = start ? styles.abovePx - (north! - toMap(start)[1]) / resolution : 0;
+    const below = refills.map(({ at }) => styles.belowPx - (toMap(at)[1] - south!) / resolution);
+    return [Math.max(0, above), Math.max(0, ...below)];
   }
 
   private drawn(): number[] {

@@ -260,12 +260,23 @@ export function startStyle(ink: Ink): Style {
   });
 }
 
-export function refillStyle(ink: Ink, text: string): Style {
+const besidePx = 24; // from one diamond to the next
+
+/** Of diamonds closer than this one hides more than half of the other. */
+export const refillPx = 14;
+
+/** How far below its place the word of a refill reaches, and above it that of the start. */
+export const belowPx = 36;
+export const abovePx = 38;
+
+/** A refill; one that others lie under stands beside them, its word below theirs. */
+export function refillStyle(ink: Ink, text: string, under: number): Style {
   return new Style({
     image: new RegularShape({
       declutterMode: 'none',
       points: 4,
       radius: 13,
+      displacement: [under * besidePx, 0],
       fill: new Fill({ color: ink.pencil }),
       stroke: new Stroke({ color: ink.paper, width: 2 }),
     }),
@@ -273,7 +284,7 @@ export function refillStyle(ink: Ink, text: string): Style {
       declutterMode: 'declutter',
       text,
       font: bold(ink, 14),
-      offsetY: 25,
+      offsetY: 25 + under * 16,
       fill: new Fill({ color: ink.pencil }),
       stroke: new Stroke({ color: ink.paper, width: 4 }),
     }),
