@@ -18,8 +18,12 @@ import (
 func checkSimple(rings []givenRing) error {
 	lines := make([]geom.LineString, len(rings))
 	for i, ring := range rings {
-		closed := make(orb.Ring, 0, len(ring.points)+1)
-		lines[i] = lineOf(append(append(closed, ring.points...), ring.points[0]))
+		flat := make([]float64, 0, 2*len(ring.points)+2)
+		for _, p := range ring.points {
+			flat = append(flat, p[0], p[1])
+		}
+		flat = append(flat, ring.points[0][0], ring.points[0][1])
+		lines[i] = geom.NewLineString(geom.NewSequence(flat, geom.DimXY))
 	}
 	broken := geom.NewPolygon(lines).Validate()
 	if broken == nil {

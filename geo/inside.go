@@ -1,26 +1,47 @@
 package geo
 
 import (
+	"math"
+	"slices"
+
 	"github.com/paulmach/orb"
-	"github.com/peterstace/simplefeatures/geom"
 )
 
-// Inside is a point of degrees well within the plot, and in none of its holes,
+// Inside is a point of degrees within the plot, and in none of its holes,
 // where its name may stand: the middle of the widest stretch about halfway up.
 func (p Plot) Inside() orb.Point {
-	lines := make([]geom.LineString, len(p.Polygon))
-	for i, ring := range p.Polygon {
-		lines[i] = lineOf(ring)
+	lat := p.betweenCorners()
+	var crossings []float64
+	for _, ring := range p.Polygon {
+		for i := 1; i < len(ring); i++ {
+			a, b := ring[i-1], ring[i]
+			if (a[1] > lat) != (b[1] > lat) {
+				crossings = append(crossings, a[0]+(lat-a[1])/(b[1]-a[1])*(b[0]-a[0]))
+			}
+		}
 	}
-	at, _ := geom.NewPolygon(lines).PointOnSurface().XY()
-	return orb.Point{at.X, at.Y}
+	slices.Sort(crossings)
+	at, widest := orb.Point{0, lat}, -1.0
+	for i := 1; i < len(crossings); i += 2 {
+		if width := crossings[i] - crossings[i-1]; width > widest {
+			at[0], widest = (crossings[i]+crossings[i-1])/2, width
+		}
+	}
+	return at
 }
 
-// lineOf is a closed ring as the geometry library has it.
-func lineOf(ring orb.Ring) geom.LineString {
-	flat := make([]float64, 0, 2*len(ring))
-	for _, p := range ring {
-		flat = append(flat, p[0], p[1])
+// betweenCorners is a latitude about halfway up the plot that no corner lies on.
+func (p Plot) betweenCorners() float64 {
+	middle := p.Polygon[0].Bound().Center()[1]
+	below, above := math.Inf(-1), math.Inf(1)
+	for _, ring := range p.Polygon {
+		for _, corner := range ring {
+			if corner[1] <= middle {
+				below = math.Max(below, corner[1])
+			} else {
+				above = math.Min(above, corner[1])
+			}
+		}
 	}
-	return geom.NewLineString(geom.NewSequence(flat, geom.DimXY))
+	return (below + above) / 2
 }
