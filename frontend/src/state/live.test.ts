@@ -47,22 +47,6 @@ describe('live', () => {
     expect(quick().slice(4)).toEqual([true, false]);
   });
 
-  it('has no figures of an outline that cannot be measured once the hand is still', async () => {
-    const core = new FakeCore();
-    const live = new Live(core);
-    void live.rest(sampleOutline, request, 'us');
-    await vi.advanceTimersByTimeAsync(500);
-    expect(live.measured).toBeDefined();
-    core.answers.measure = async () => Promise.reject(faultOf('crossing', 'the edge crosses itself'));
-    core.answers.prepare = async () => Promise.reject(faultOf('crossing', 'the edge crosses itself'));
-    await live.drag(sampleOutline, request, 'us');
-    expect(live.measured).toBeDefined(); // for the moment
-    void live.rest(sampleOutline, request, 'us');
-    await vi.advanceTimersByTimeAsync(500);
-    expect(live.measured).toBeUndefined();
-    expect(live.problem?.what).toBe('the edge crosses itself');
-  });
-
   it('only shows the newest answer', async () => {
     const core = new FakeCore();
     const live = new Live(core);
