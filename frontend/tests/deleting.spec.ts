@@ -5,7 +5,8 @@ import { expect, test, type APIRequestContext, type Page } from '@playwright/tes
 import { guessed, keptSheet, newPlot, openSheet, ownGoods, quarterAcre, readPlot, searched, unfold } from './notebook';
 
 const there = async (request: APIRequestContext, path: string, id: string) => (await request.get(`/api/v1${path}/${id}`)).ok();
-const soon = { timeout: 25_000 }; // a deletion is held back for a while
+/** A deletion is held back for a while, which nobody here waits for. */
+const whileLater = (page: Page) => page.clock.fastForward(15_000);
 const nobody = async (page: Page) => expect((await new AxeBuilder({ page }).analyze()).violations).toEqual([]);
 
 async function look(page: Page, name: string): Promise<void> {
@@ -15,6 +16,8 @@ async function look(page: Page, name: string): Promise<void> {
   }
   await page.setViewportSize({ width: 1440, height: 900 });
 }
+
+test.beforeEach(({ page }) => page.clock.install());
 
 test('deletes a plot with its sheets and measurements, and takes it back before', async ({ page, request }) => {
   const plot = await newPlot(request, 'Made by mistake', quarterAcre);
@@ -44,7 +47,8 @@ test('deletes a plot with its sheets and measurements, and takes it back before'
   expect(await there(request, '/plots', plot.id)).toBe(true);
 
   await remove();
-  await expect.poll(() => there(request, '/plots', plot.id), soon).toBe(false);
+  await whileLater(page);
+  await expect.poll(() => there(request, '/plots', plot.id)).toBe(false);
   expect(await there(request, '/sheets', sheet.id)).toBe(false);
   await expect(page.getByRole('button', { name: /Take back/ })).toBeHidden();
   await page.reload();
@@ -60,7 +64,8 @@ test('does not delete a plot that somebody else changed meanwhile', async ({ pag
   await page.getByRole('button', { name: 'Delete the plot Wanted elsewhere' }).click();
   await page.getByRole('button', { name: 'Yes, delete' }).click();
   await request.put(`/api/v1/plots/${plot.id}`, { data: { ...kept, name: 'Wanted after all' }, headers: { 'If-Match': `"${kept.revision}"` } });
-  await expect(page.getByText('the plot Wanted elsewhere is not deleted. somebody changed it meanwhile', { exact: false })).toBeVisible(soon);
+  await whileLater(page);
+  await expect(page.getByText('the plot Wanted elsewhere is not deleted. somebody changed it meanwhile', { exact: false })).toBeVisible();
   await expect(page.getByRole('link', { name: /Wanted after all/ })).toBeVisible();
   await look(page, 'delete-refused');
   await nobody(page);
@@ -79,7 +84,8 @@ test('deletes a plot without a signal once the signal is back, though the page w
   await context.setOffline(true);
   await page.getByRole('button', { name: 'Delete the plot Deleted in the field' }).click();
   await page.getByRole('button', { name: 'Yes, delete' }).click();
-  await expect(page.getByText('as soon as the program answers')).toBeVisible(soon);
+  await whileLater(page);
+  await expect(page.getByText('as soon as the program answers')).toBeVisible();
   await page.reload();
   await expect(page.getByText('No signal, or the program is not running.')).toBeVisible();
   await expect(page.getByRole('link', { name: /Deleted in the field/ })).toBeHidden();
@@ -119,8 +125,9 @@ test('deletes a spreader, a mix, a measurement and a kept sheet where they are c
   await look(page, 'delete-season');
   await page.getByRole('button', { name: 'Yes, delete' }).click();
   await expect(page.getByText('No sheet of this plot is kept yet')).toBeVisible();
-  await expect.poll(() => there(request, '/sheets', sheet.id), soon).toBe(false);
-  await expect.poll(() => there(request, '/mixes', goods.mix.id), soon).toBe(false);
+  await whileLater(page);
+  await expect.poll(() => there(request, '/sheets', sheet.id)).toBe(false);
+  await expect.poll(() => there(request, '/mixes', goods.mix.id)).toBe(false);
   const surveys = (await (await request.get(`/api/v1/surveys?plot_id=${plot.id}`)).json()) as { items: { method: string }[] };
   expect(surveys.items.map((one) => one.method)).toEqual(['drawn']);
   expect((await readPlot(request, plot.id)).mix_id).not.toBe(goods.mix.id);
@@ -134,6 +141,7 @@ test('deletes a spreader, a mix, a measurement and a kept sheet where they are c
   await page.getByText('The machine', { exact: true }).click();
   await page.getByRole('button', { name: 'Delete the spreader Mistaken hopper' }).click();
   await page.getByRole('button', { name: 'Yes, delete' }).click();
-  await expect.poll(() => there(request, '/spreaders', goods.spreader.id), soon).toBe(false);
+  await whileLater(page);
+  await expect.poll(() => there(request, '/spreaders', goods.spreader.id)).toBe(false);
   await expect(page.getByText('kept', { exact: true })).toBeVisible();
 });

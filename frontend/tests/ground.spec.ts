@@ -155,50 +155,6 @@ test.describe('on a phone', () => {
   });
 });
 
-test('a plot is made and printed by keyboard alone', async ({ page, request }) => {
-  await page.goto('/');
-  const tabTo = async (name: string | RegExp, role: 'link' | 'button' | 'textbox' | 'combobox' = 'button') => {
-    const target = page.getByRole(role, { name }).first();
-    await expect(target).toBeVisible();
-    for (let i = 0; i < 400; i++) { // past every plot that other tests made
-      if (await target.evaluate((e) => e === document.activeElement)) return target;
-      await page.keyboard.press('Tab');
-    }
-    throw new Error(`Tab never reached ${name}`);
-  };
-  await tabTo(/Another plot/, 'link');
-  await page.keyboard.press('Enter');
-  await expect(page.getByRole('heading', { name: 'Another plot' })).toBeVisible();
-  await tabTo('Name', 'textbox');
-  await page.keyboard.type('Typed alone');
-  await tabTo('How is it measured?', 'combobox');
-  await page.keyboard.type('A tape');
-  await tabTo('Length', 'textbox');
-  await page.keyboard.type('130 ft');
-  await tabTo('Width', 'textbox');
-  await page.keyboard.type('84 ft');
-  await page.keyboard.press('Tab');
-  await tabTo('Make the outline');
-  await page.keyboard.press('Enter');
-  await expect(page.getByRole('textbox', { name: 'Name of the plot' })).toHaveValue('Typed alone');
-  await searched(page);
-  await expect(figure(page, 'Measured')).toHaveText('0.25 ac');
-
-  const corners = page.getByText('Corners, one by one');
-  for (let i = 0; i < 80 && !(await corners.evaluate((e) => e === document.activeElement)); i++) await page.keyboard.press('Tab');
-  await page.keyboard.press('Enter');
-  await expect(page.getByRole('heading', { name: 'Edge of the plot' })).toBeVisible();
-  await page.keyboard.press('Tab');
-  for (let i = 0; i < 3; i++) await page.keyboard.press('Shift+ArrowUp');
-  await expect(figure(page, 'Measured')).not.toHaveText('0.25 ac');
-
-  const print = await tabTo('Print', 'link');
-  const href = await print.getAttribute('href');
-  const pdf = await request.get(href!);
-  expect(pdf.headers()['content-type']).toBe('application/pdf');
-  await expect(map(page)).toBeVisible();
-});
-
 test('keeps the view that a person chose while the ground is changed', async ({ page, request }) => {
   const plot = await newPlot(request, 'Looked at closely', quarterAcre);
   await openSheet(page, plot.id);

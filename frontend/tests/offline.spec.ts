@@ -97,7 +97,7 @@ test('a plot drawn without a signal outlasts a reload, and is on the server exac
   await clickRound(page, [[0.3, 0.3], [0.6, 0.3], [0.6, 0.6], [0.3, 0.6]]);
   await searched(page);
   const acres = await page.locator('.row', { has: page.locator('dt', { hasText: 'Measured' }) }).locator('.figure').first().innerText();
-  await page.getByText('Another mix', { exact: true }).click();
+  await page.locator('summary', { hasText: 'Another mix' }).click();
   await page.getByLabel('Name of the new mix').fill(oats);
   await page.getByLabel('Find a seed or a fertilizer').last().fill('oats');
   await page.getByRole('button', { name: 'Add oats' }).last().click();

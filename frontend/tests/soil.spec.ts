@@ -116,7 +116,7 @@ async function pounds(words: string[]): Promise<Record<string, number>> {
 }
 
 test('what a card promises is what the mix then gives', async ({ page, request }) => {
-  const { mix } = await ownGoods(request, 'Cards');
+  const { mix, spreader } = await ownGoods(request, 'Cards');
   await page.reload();
   await page.getByLabel('Which mix').selectOption({ label: mix.name });
   await searched(page);
@@ -142,7 +142,7 @@ test('what a card promises is what the mix then gives', async ({ page, request }
   await expect(page.getByRole('heading', { name: /^complete fertilizer/ })).toBeHidden();
   const kept = (await (await request.get(`/api/v1/plots/${plotId}`)).json()) as { mix_id: string };
   await expect.poll(async () => ((await (await request.get(`/api/v1/mixes/${kept.mix_id}`)).json()) as { document: { items: { material: string }[] } }).document.items.map((i) => i.material)).not.toContain('13-13-13');
-  const sheet = (await (await request.get(`/api/v1/plots/${plotId}/sheet`)).json()) as { soil: { over: Record<string, number>; short: Record<string, number> }; materials: { rate_says: string; group: number }[] };
+  const sheet = (await (await request.get(`/api/v1/plots/${plotId}/sheet?spreader=${spreader.id}`)).json()) as { soil: { over: Record<string, number>; short: Record<string, number> }; materials: { rate_says: string; group: number }[] };
   for (const [what, key] of [['N', 'n_kg_per_m2'], ['P₂O₅', 'p2o5_kg_per_m2'], ['K₂O', 'k2o_kg_per_m2']] as const) {
     for (const way of ['over', 'short'] as const) {
       const given = (sheet.soil[way][key] ?? 0) / (0.45359237 / 4046.8564224);

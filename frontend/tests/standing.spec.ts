@@ -2,7 +2,7 @@
 // out, or is being made: it prints what it shows, and makes nothing twice.
 import { expect, test } from '@playwright/test';
 import { bearings } from './hand';
-import { newPlot, openSheet, quarterAcre, readPlot, searched } from './notebook';
+import { figure, newPlot, openSheet, quarterAcre, readPlot, searched } from './notebook';
 
 test('prints the screen while somebody else has another plot', async ({ page, request }) => {
   const plot = await newPlot(request, 'Disputed', quarterAcre);
@@ -31,12 +31,13 @@ test('strikes the figures that no longer hold, and prints none of them', async (
   await along.press('Tab');
   await expect(page.locator('.field', { has: along }).locator('.error')).toContainText('lie nowhere on a compass');
   await expect(page.getByRole('button', { name: 'Print' }).first()).toBeDisabled();
-  const figure = page.locator('main .figure').first();
-  await expect(figure).toHaveCSS('text-decoration-line', 'line-through');
+  const struck = figure(page, 'Tracks apart');
+  await expect(struck).toHaveCSS('text-decoration-line', 'line-through');
+  await expect(figure(page, 'Measured')).toHaveCSS('text-decoration-line', 'none'); // the ground is what it was
   await along.fill('40');
   await along.press('Tab');
   await searched(page);
-  await expect(figure).toHaveCSS('text-decoration-line', 'none');
+  await expect(struck).toHaveCSS('text-decoration-line', 'none');
 });
 
 test('a piece that is cut off keeps off the same lines, and is made once', async ({ page, request }) => {

@@ -95,7 +95,7 @@ test('walks round a plot with the phone and gets its acres, through a reload on 
   expect(items[0]!.method).toBe('walked');
   expect(Math.abs(items[0]!.area_m2 / (wide * high) - 1)).toBeLessThan(0.02);
   expect(items[0]!.uncertainty_m2).toBeGreaterThan(20); // a receiver that knows itself to 4 m
-  expect(items[0]!.note).toContain('dropped because the receiver called them worse than 15 m');
+  expect(items[0]!.note).toContain('dropped because the receiver called them worse than 49 ft');
 });
 
 test('a walk beside the edge is moved to it, and one that does not come back says so', async ({ page }) => {
