@@ -13,7 +13,7 @@ import type {
 import { Hand, type Port } from './hand';
 import { Latest } from './latest';
 import { lengthsOf } from './taped';
-import { flattened, flatWalk } from './wire';
+import { flattened, flatWalk, type Compiled } from './wire';
 
 export interface CoreParts {
   module: Promise<WebAssembly.Module>;
@@ -34,8 +34,14 @@ function builtParts(): CoreParts {
   };
 }
 
-async function compiled(from: URL): Promise<WebAssembly.Module> {
-  return WebAssembly.compileStreaming(fetch(from));
+function compiled(from: URL): Promise<WebAssembly.Module> {
+  const compiler = new Worker(new URL('./compiler.ts', import.meta.url), { type: 'module' });
+  const done = new Promise<WebAssembly.Module>((resolve, reject) => {
+    compiler.onmessage = ({ data }: MessageEvent<Compiled>) => ('module' in data ? resolve(data.module) : reject(new Error(data.failed)));
+    compiler.onerror = (event) => reject(new Error(event.message));
+  });
+  compiler.postMessage({ from: from.href });
+  return done.finally(() => compiler.terminate());
 }
 
 /** The rows in which measured edges cross. */

@@ -6,6 +6,9 @@ export interface Begin {
   module: WebAssembly.Module;
 }
 
+/** What the compiler says of the core that it was sent for. */
+export type Compiled = { module: WebAssembly.Module } | { failed: string };
+
 export interface Ask {
   id: number;
   name: string;
