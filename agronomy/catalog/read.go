@@ -161,41 +161,38 @@ func (c *Catalog) addFigure(r row) error {
 }
 
 func (c *Catalog) addCaution(r row) error {
-	mark, err := r.mark()
-	if err != nil {
-		return err
-	}
-	note := Note{Says: r.cells["says"], Mark: mark}
-	if i := c.cropIndex(r.cells["id"]); i >= 0 {
-		c.crops[i].Cautions = append(c.crops[i].Cautions, note)
-		return nil
-	}
-	if i := c.productIndex(r.cells["id"]); i >= 0 {
-		c.products[i].Cautions = append(c.products[i].Cautions, note)
-		return nil
-	}
-	return r.stray()
+	return c.addNote(r, "says",
+		func(crop *Crop) *[]Note { return &crop.Cautions },
+		func(p *Product) *[]Note { return &p.Cautions })
 }
 
 // addName adds a name of the trade by which an entry is found too.
 func (c *Catalog) addName(r row) error {
+	if r.cells["name"] == "" {
+		return r.fault("name", "the name is empty", "write it, or drop the row", "name")
+	}
+	return c.addNote(r, "name",
+		func(crop *Crop) *[]Note { return &crop.Also },
+		func(p *Product) *[]Note { return &p.Also })
+}
+
+// addNote adds the words of a column to the list that is picked of the crop or
+// product that the row names.
+func (c *Catalog) addNote(r row, column string, ofCrop func(*Crop) *[]Note, ofProduct func(*Product) *[]Note) error {
 	mark, err := r.mark()
 	if err != nil {
 		return err
 	}
-	name := Note{Says: r.cells["name"], Mark: mark}
-	if name.Says == "" {
-		return r.fault("name", "the name is empty", "write it, or drop the row", "name")
-	}
+	var notes *[]Note
 	if i := c.cropIndex(r.cells["id"]); i >= 0 {
-		c.crops[i].Also = append(c.crops[i].Also, name)
-		return nil
+		notes = ofCrop(&c.crops[i])
+	} else if i := c.productIndex(r.cells["id"]); i >= 0 {
+		notes = ofProduct(&c.products[i])
+	} else {
+		return r.stray()
 	}
-	if i := c.productIndex(r.cells["id"]); i >= 0 {
-		c.products[i].Also = append(c.products[i].Also, name)
-		return nil
-	}
-	return r.stray()
+	*notes = append(*notes, Note{Says: r.cells[column], Mark: mark})
+	return nil
 }
 
 // stray is the fault of a row that belongs to no entry.
