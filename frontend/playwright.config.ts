@@ -5,6 +5,11 @@ import { defineConfig } from '@playwright/test';
 const program = process.env['EVENFALL'] ?? '../evenfall';
 const listen = process.env['EVENFALL_LISTEN'] ?? '127.0.0.1:8397';
 
+// What Playwright switches off itself: the last such list counts alone.
+const unwanted = ['AvoidUnnecessaryBeforeUnloadCheckSync', 'DestroyProfileOnBrowserClose', 'HttpsUpgrades', 'HttpsFirstBalancedModeAutoEnable', 'MediaRouter', 'PaintHolding', 'ThirdPartyStoragePartitioning', 'OptimizationHints'];
+// Pages of the browser's own, made ready in every window that a test opens.
+const browserUi = ['WebUIOmniboxPopup', 'WebUIOmniboxAimPopup', 'WebUIOmniboxFullPopup'];
+
 export default defineConfig({
   testDir: 'tests',
   outputDir: 'test-results/runs',
@@ -34,6 +39,7 @@ export default defineConfig({
         '--disable-background-networking',
         '--disable-component-update',
         '--disable-sync',
+        `--disable-features=${[...unwanted, ...browserUi].join(',')}`,
       ],
     },
     screenshot: 'only-on-failure',

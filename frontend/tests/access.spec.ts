@@ -193,12 +193,13 @@ test('asks no other host on any page, nor does its service worker', async ({ pag
 });
 
 test('every kind of reply carries the policy, which lets no inline script run', async ({ page, request }) => {
-  const loaded = () => page.evaluate(() => performance.getEntriesByType('resource').map((one) => new URL(one.name).pathname));
+  const loaded: string[] = []; // by the page and by its workers, as the one that compiles the core
+  page.on('response', (reply) => loaded.push(new URL(reply.url()).pathname));
   await page.goto('/');
-  await expect.poll(async () => (await loaded()).some((name) => name.endsWith('.wasm'))).toBe(true);
-  const named = async (ending: string) => (await loaded()).find((name) => name.endsWith(ending))!;
+  await expect.poll(() => loaded.some((name) => name.endsWith('.wasm'))).toBe(true);
+  const named = (ending: string) => loaded.find((name) => name.endsWith(ending))!;
   const plot = (await plotByName(request, 'Owl Bench'))!;
-  const script = await named('.js');
+  const script = named('.js');
   const known = { 'If-None-Match': (await request.get(script)).headers()['etag']! };
   const replies: [path: string, status: number, kind: RegExp, headers?: Record<string, string>][] = [
     ['/', 200, /^text\/html/],
@@ -206,8 +207,8 @@ test('every kind of reply carries the policy, which lets no inline script run', 
     [script, 200, /^text\/javascript/],
     [script, 304, /^$/, known],
     ['/sw.js', 200, /^text\/javascript/],
-    [await named('.css'), 200, /^text\/css/],
-    [await named('.wasm'), 200, /^application\/wasm/],
+    [named('.css'), 200, /^text\/css/],
+    [named('.wasm'), 200, /^application\/wasm/],
     ['/assets/gone-0.js', 404, /^text\/plain/],
     ['/api/v1/plots', 200, /^application\/json/],
     ['/api/v1/plots/nowhere', 404, /^application\/problem\+json/],

@@ -153,16 +153,23 @@ test('what a card promises is what the mix then gives', async ({ page, request }
 });
 
 test('chooses bags of a fertilizer that the catalog lacks', async ({ page, request }) => {
-  const { mix } = await ownGoods(request, 'Own bags');
+  const { mix } = await ownGoods(request, `Own bags ${test.info().repeatEachIndex}`);
   await page.reload();
   await page.getByLabel('Which mix').selectOption({ label: mix.name });
   await page.getByText('Soil test, and the bags that meet it', { exact: true }).click();
   await page.getByLabel('Which bags can you get?').fill('8-20-30');
   await page.getByRole('button', { name: 'A fertilizer that is not in the catalog' }).click();
   const form = page.locator('fieldset', { hasText: 'In the words of its bag' });
-  await form.getByLabel('A full bag weighs').fill('50');
-  await form.getByLabel('A full bag weighs').press('Tab');
+  const weight = form.getByLabel('A full bag weighs');
+  await expect(form.getByRole('button', { name: 'Name it' })).toBeDisabled(); // bags are counted by their weight
+  await weight.fill('40');
+  await weight.press('Tab');
+  await expect(form.getByRole('button', { name: 'Name it' })).toBeEnabled();
+  await weight.fill('much');
   await form.getByRole('button', { name: 'Name it' }).click();
+  await expect(weight).toHaveAccessibleDescription(/"much" cannot be read as a weight/);
+  await weight.fill('50');
+  await form.getByRole('button', { name: 'Name it' }).click(); // a press waits until the 50 is read
   await page.getByRole('button', { name: 'Take these' }).first().click();
   await expect(page.getByText('The bags are in the mix')).toBeVisible();
   await searched(page);
