@@ -1,14 +1,9 @@
 // For everyone, and with nobody listening: axe in both lights, the content
 // policy, and no request to another host.
-import AxeBuilder from '@axe-core/playwright';
 import { expect, test, type APIRequestContext, type Page } from '@playwright/test';
+import { violations } from './axe';
 import { touch } from './hand';
 import { guessed, keptSheet, newPlot, openSheet, plotByName, quarterAcre, readPlot, searched, unfold, type LonLat } from './notebook';
-
-async function violations(page: Page): Promise<string[]> {
-  const { violations: found } = await new AxeBuilder({ page }).analyze();
-  return found.flatMap((v) => v.nodes.map((n) => `${v.id}: ${n.target.join(' ')} ${n.failureSummary ?? ''}`));
-}
 
 const square = (west: number): LonLat[] => [[west, 43.7], [west + 0.0004, 43.7], [west + 0.0004, 43.7003], [west, 43.7003], [west, 43.7]];
 const twoPlots = JSON.stringify({

@@ -1,13 +1,13 @@
 // What was made by mistake can be deleted: asked once, with what goes with it,
 // taken back for a while, and never over what somebody else changed.
-import AxeBuilder from '@axe-core/playwright';
 import { expect, test, type APIRequestContext, type Page } from '@playwright/test';
+import { violations } from './axe';
 import { guessed, keptSheet, newPlot, openSheet, ownGoods, quarterAcre, readPlot, searched, unfold } from './notebook';
 
 const there = async (request: APIRequestContext, path: string, id: string) => (await request.get(`/api/v1${path}/${id}`)).ok();
 /** A deletion is held back for a while, which nobody here waits for. */
 const whileLater = (page: Page) => page.clock.fastForward(15_000);
-const nobody = async (page: Page) => expect((await new AxeBuilder({ page }).analyze()).violations).toEqual([]);
+const nobody = async (page: Page) => expect(await violations(page)).toEqual([]);
 
 async function look(page: Page, name: string): Promise<void> {
   for (const [size, width, height] of [['laptop', 1440, 900], ['phone', 390, 844]] as const) {

@@ -1,9 +1,9 @@
 // Outlines that come in: every format, many plots in one, corners, a tape, and
 // what is wrong with them said beside the field.
 import { readFileSync } from 'node:fs';
-import AxeBuilder from '@axe-core/playwright';
 import { expect, test, type Page } from '@playwright/test';
 import { zipSync } from 'fflate';
+import { violations } from './axe';
 import { figure, plotByName, searched } from './notebook';
 
 const sample = (name: string) => new URL(`../../${name}`, import.meta.url).pathname;
@@ -213,7 +213,7 @@ test('says that a plot of the same outline is there, and lets the person choose'
     await page.setViewportSize({ width, height });
     await page.getByText('Brought twice has this very outline already.').scrollIntoViewIfNeeded();
     await page.screenshot({ path: `test-results/outline-twice-${size}.png` });
-    expect((await new AxeBuilder({ page }).analyze()).violations, size).toEqual([]);
+    expect(await violations(page), size).toEqual([]);
   }
   expect(await count('Brought twice')).toBe(1);
   await page.getByRole('button', { name: 'Open Brought twice' }).click();

@@ -1,6 +1,6 @@
 // What is kept: undo, two browsers on one plot, no network.
-import AxeBuilder from '@axe-core/playwright';
 import { expect, test } from '@playwright/test';
+import { violations } from './axe';
 import { figure, newMachine, newPlot, openSheet, quarterAcre, readMachine, readPlot, searched } from './notebook';
 
 test('two browsers do not overwrite each other', async ({ page, browser, request }) => {
@@ -65,7 +65,7 @@ for (const [choice, stays, undone] of [
         await page.screenshot({ path: `test-results/conflict-spreader-${size}.png` });
         for (const light of ['night', 'day']) {
           await page.getByRole('button', { name: 'Night' }).click();
-          expect((await new AxeBuilder({ page }).include('[role=alertdialog]').analyze()).violations, `${size} by ${light}`).toEqual([]);
+          expect(await violations(page, '[role=alertdialog]'), `${size} by ${light}`).toEqual([]);
         }
       }
     }

@@ -1,6 +1,6 @@
 // What a mix holds: ways to give a rate, the seed tag, names, products of one's own.
-import AxeBuilder from '@axe-core/playwright';
 import { expect, test, type Page } from '@playwright/test';
+import { violations } from './axe';
 import { figure, newPlot, openSheet, ownGoods, quarterAcre, searched } from './notebook';
 
 let mixId = '';
@@ -107,7 +107,7 @@ test('a fertilizer that the catalog lacks goes with its mix', async ({ page, req
   await form.getByLabel('Grade, N-P-K').fill('60-24-24');
   await form.getByRole('button', { name: 'Add it' }).click();
   await expect(form.getByLabel('Grade, N-P-K')).toHaveAccessibleDescription(/adds to more than 100 %/);
-  expect((await new AxeBuilder({ page }).analyze()).violations.flatMap((v) => v.nodes.map((n) => `${v.id}: ${n.target.join(' ')}`))).toEqual([]);
+  expect(await violations(page)).toEqual([]);
   await form.getByLabel('Grade, N-P-K').fill('6-24-24');
   await form.getByLabel('A full bag weighs').fill('50 lb');
   await form.getByLabel('A full bag weighs').press('Tab');

@@ -1,7 +1,7 @@
 // What the server's part of the page promises: it works without the server
 // after the first visit, and asks no host but the one that the user entered.
-import AxeBuilder from '@axe-core/playwright';
 import { expect, test, type Page } from '@playwright/test';
+import { violations } from './axe';
 import { clickRound } from './hand';
 import { newPlot, openSheet, plotByName, quarterAcre, searched } from './notebook';
 
@@ -116,7 +116,7 @@ test('a plot drawn without a signal outlasts a reload, and is on the server exac
   await look('offline-plots');
   for (const light of ['night', 'day']) {
     await page.getByRole('button', { name: 'Night' }).click();
-    expect((await new AxeBuilder({ page }).analyze()).violations, light).toEqual([]);
+    expect(await violations(page), light).toEqual([]);
   }
   await card.click();
   await searched(page);
@@ -192,7 +192,7 @@ test('what is refused long after it was made is discarded with a question, and o
   for (const [size, width, height] of [['laptop', 1440, 900], ['phone', 390, 844]] as const) {
     await page.setViewportSize({ width, height });
     await page.screenshot({ path: `test-results/refused-${size}.png` });
-    expect((await new AxeBuilder({ page }).include('[aria-label="Not sent yet"]').analyze()).violations, size).toEqual([]);
+    expect(await violations(page, '[aria-label="Not sent yet"]'), size).toEqual([]);
   }
   await page.getByRole('button', { name: 'No, leave it' }).click();
   expect(await unsent()).toBe(2);
