@@ -1,13 +1,15 @@
 // What a person enters, and what becomes of it while the page changes around it.
 import { createRawSnippet, flushSync, mount, unmount, type Component } from 'svelte';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import type { ReadPlot } from '../core/api';
+import { CoreFault, type ReadPlot } from '../core/api';
 import { sampleOutline, type FakeCore } from '../core/fake';
 import { core as appCore } from '../state/app';
 import Field from './Field.svelte';
 import FileInput from './FileInput.svelte';
 import FileIntake from './FileIntake.svelte';
 import Fold from './Fold.svelte';
+import Press from './Press.svelte';
+import QuantityField from './QuantityField.svelte';
 import TapeIntake from './TapeIntake.svelte';
 
 vi.mock('../state/app', async () => {
@@ -145,5 +147,54 @@ describe('a taped plot', () => {
     make().click();
     await vi.waitFor(() => expect(taken).toHaveLength(1));
     expect(core.asked.at(-1)).toMatchObject({ method: 'taped', given: [{ bearing: 45 }] });
+  });
+});
+
+describe('a quantity that the core is still reading', () => {
+  /** A field and a button, and what the button saw of the field when it was pressed. */
+  function form(): { entry: HTMLInputElement; press: () => void; seen: (number | undefined)[]; page: HTMLElement } {
+    let value: number | undefined;
+    const seen: (number | undefined)[] = [];
+    const page = put(QuantityField, { label: 'A full bag weighs', kind: 'mass' as const, value: undefined, onset: (next: number | undefined) => (value = next) });
+    const children = createRawSnippet(() => ({ render: () => '<span>Name it</span>' }));
+    mounted.push(mount(Press, { target: document.body, props: { children, onclick: () => seen.push(value) } }));
+    flushSync();
+    const press = () => page.querySelector('button')!.click();
+    return { entry: page.querySelector('input')!, press, seen, page };
+  }
+  const enter = (entry: HTMLInputElement, text: string) => {
+    type(entry, text);
+    leave(entry);
+  };
+
+  it('is waited for by the button that is pressed next', async () => {
+    let read = (): void => undefined;
+    core.answers = { parse: () => new Promise((done) => (read = () => done([{ value: 22.7 }]))) };
+    const { entry, press, seen } = form();
+    press();
+    expect(seen).toEqual([undefined]); // nothing is being read: at once
+    enter(entry, '50');
+    press();
+    await new Promise((done) => setTimeout(done));
+    expect(seen).toHaveLength(1);
+    read();
+    await vi.waitFor(() => expect(seen).toEqual([undefined, 22.7]));
+  });
+
+  it.each([
+    ['is wrong', () => Promise.resolve([{ fault: { kind: 'invalid', code: 'mass', what: '"much" cannot be read as a weight' } as const }])],
+    ['gets no answer', () => Promise.reject(new CoreFault({ kind: 'invalid', code: 'core_stopped', what: 'the core stopped', remedy: 'load the page again' }))],
+  ])('stops the press and says so when it %s', async (_how, parse) => {
+    core.answers = { parse };
+    const { entry, press, seen, page } = form();
+    enter(entry, 'much');
+    press();
+    await vi.waitFor(() => {
+      flushSync();
+      expect(entry.getAttribute('aria-invalid')).toBe('true');
+    });
+    expect(page.querySelector('.error')!.textContent).toMatch(/cannot be read as a weight|the core stopped: load the page again/);
+    await new Promise((done) => setTimeout(done));
+    expect(seen).toEqual([]);
   });
 });
